@@ -1,0 +1,98 @@
+"""The best ways to cut a sentence into phrases, each slot at most once."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from voicelog.entries import SlotValue
+from voicelog.grammar.network import Match
+
+WIDTH = 12
+"""Partial readings kept at each word."""
+SKIP_COST = 1.0
+FILLER_COST = 0.02
+PHRASE_COST = 0.1
+BREAK_COST = 0.3
+"""A phrase that runs across a comma is allowed, but a reading without is better."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One way to read the whole sentence.
+
+    Args:
+        cost: lower is better.
+        matches: its phrases in order.
+        skipped: places of words that belong to no phrase and are no fillers.
+        clashes: phrases that give a filled slot a different value.
+    """
+
+    cost: float = 0.0
+    matches: tuple[Match, ...] = ()
+    skipped: tuple[int, ...] = ()
+    clashes: tuple[Match, ...] = ()
+
+    @property
+    def slots(self) -> dict[str, SlotValue]:
+        """Slot to value."""
+        return {match.slot: match.value for match in self.matches}
+
+    def key(self) -> tuple[object, ...]:
+        """What makes two readings mean the same."""
+        return (tuple(sorted(self.slots.items(), key=str)), self.skipped, self.clashes)
+
+    def take(self, match: Match, extra: float) -> "Reading":
+        """Return this reading with one more phrase."""
+        cost = self.cost + PHRASE_COST + extra
+        known = self.slots.get(match.slot)
+        if known is None:
+            return Reading(cost, (*self.matches, match), self.skipped, self.clashes)
+        if known == match.value:
+            return Reading(cost, self.matches, self.skipped, self.clashes)
+        cost += SKIP_COST * (match.end - match.start)
+        return Reading(cost, self.matches, self.skipped, (*self.clashes, match))
+
+
+def readings(
+    words: Sequence[str],
+    breaks: frozenset[int],
+    match: Callable[[int], Sequence[Match]],
+    filler: Callable[[int], int],
+) -> list[Reading]:
+    """Return the best readings of ``words``, best first.
+
+    Args:
+        words: the sentence.
+        breaks: places of words that follow punctuation.
+        match: the phrases that start at a place.
+        filler: how many words from a place on are a filler (0 for none).
+    """
+    table: list[dict[tuple[object, ...], Reading]] = [{} for _ in range(len(words) + 1)]
+    table[0][()] = Reading()
+    for at in range(len(words)):
+        kept = sorted(table[at].values(), key=lambda reading: reading.cost)[:WIDTH]
+        if not kept:
+            continue
+        options = match(at)
+        noise = filler(at)
+        for reading in kept:
+            for option in options:
+                crossed = sum(BREAK_COST for place in breaks if option.start < place < option.end)
+                _keep(table[option.end], reading.take(option, crossed))
+            if noise:
+                step = Reading(
+                    reading.cost + FILLER_COST * noise, reading.matches, reading.skipped, reading.clashes
+                )
+                _keep(table[at + noise], step)
+            skip = (*reading.skipped, at)
+            _keep(
+                table[at + 1],
+                Reading(reading.cost + SKIP_COST, reading.matches, skip, reading.clashes),
+            )
+    return sorted(table[-1].values(), key=lambda reading: reading.cost)[:WIDTH]
+
+
+def _keep(cell: dict[tuple[object, ...], Reading], reading: Reading) -> None:
+    key = reading.key()
+    known = cell.get(key)
+    if known is None or reading.cost < known.cost:
+        cell[key] = reading

@@ -1,0 +1,141 @@
+"""One language's grammar: the parser, the decoder's mask and sample sentences from one source."""
+
+from collections.abc import Iterable
+from functools import cached_property
+from pathlib import Path
+from random import Random
+
+from voicelog.entries import SlotValue
+from voicelog.grammar import sample, tokens
+from voicelog.grammar.fuzzy import FuzzyWords
+from voicelog.grammar.mask import MaskWriter
+from voicelog.grammar.network import Label, Network, Reader, Reading
+from voicelog.grammar.numbers import Numbers
+from voicelog.grammar.parse import WAKE, Lexicon, Live, Parse, Parser
+from voicelog.grammar.phrases import Phrase, phrases_of
+from voicelog.grammar.spec import LanguageSpec, load_spec
+
+
+class Grammar:
+    """Everything that can be understood in one language.
+
+    Args:
+        spec: the checked grammar files.
+        names: caregivers who may say who they are.
+    """
+
+    def __init__(self, spec: LanguageSpec, names: Iterable[str] = ()) -> None:
+        self.spec = spec
+        self.names = tuple(names)
+        self.numbers = Numbers(spec.numbers)
+        self.phrases = phrases_of(spec, self.names)
+
+    @property
+    def version(self) -> str:
+        """Language and digest of the files, stored with every row."""
+        return self.spec.version
+
+    @cached_property
+    def vocabulary(self) -> frozenset[str]:
+        """Every word of the phrases, without number words."""
+        found: set[str] = set()
+        for phrase in self.phrases:
+            found |= phrase.words
+        return frozenset(found)
+
+    @cached_property
+    def parser(self) -> Parser:
+        """The parser, built when it is first needed."""
+        language = self.spec.language
+        network = Network(self._readers())
+        for phrase in self.phrases:
+            label = Label(phrase.slot, phrase.spec, phrase.fixed, phrase.asked)
+            network.add(phrase.tree, label)
+        lexicon = Lexicon(
+            fillers=_by_first(language.fillers),
+            blockers=_by_first(language.blockers),
+            counting=self.numbers.counting,
+            idle_words=frozenset(language.idle.words),
+        )
+        fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)
+        return Parser(network, lexicon, fuzzy)
+
+    def _readers(self) -> dict[str, Reader]:
+        readers: dict[str, Reader] = {"text": _rest}
+        for phrase in self.phrases:
+            spec = phrase.spec.number if phrase.spec is not None else None
+            if phrase.hole and spec is not None:
+                readers[phrase.hole] = lambda words, at, spec=spec: list(  # type: ignore[misc]
+                    self.numbers.read(words, at, spec)
+                )
+            elif phrase.hole and phrase.hole not in readers:
+                readers[phrase.hole] = _value_reader(phrase)
+        return readers
+
+    def parse(
+        self,
+        text: str,
+        live: Live = "open",
+        expected: Iterable[str] = (),
+        *,
+        strict: bool = False,
+    ) -> Parse:
+        """Return what ``text`` means.
+
+        Args:
+            text: a sentence, written or recognised.
+            live: "idle" hears only the wake phrase and start words.
+            expected: slots that were asked for, so that a bare value is enough.
+            strict: refuse unknown words and likenesses (the decoder's own text has none).
+        """
+        words = tokens.split(text, self.spec.language.spellings)
+        return self.parser.parse(text, words, live, frozenset(expected), strict=strict)
+
+    def sample(self, rng: Random, most: int = 4) -> tuple[str, dict[str, SlotValue]]:
+        """Return a random sentence that can be spoken, and its meaning."""
+        return sample.sentence(self.phrases, self.numbers, rng, most)
+
+    def words(self) -> frozenset[str]:
+        """Return every word that can be spoken, numbers and fillers among them."""
+        fillers = {w for f in self.spec.language.fillers for w in tokens.split(f).words}
+        return sample.every_word(self.phrases, self.numbers) | fillers
+
+    @cached_property
+    def mask(self) -> MaskWriter:
+        """The writer of the decoder's grammars."""
+        return MaskWriter(self.spec.language, self.numbers, self.phrases)
+
+
+def _rest(words: list[str], at: int) -> list[Reading]:
+    return [(len(words), " ".join(words[at:]))]
+
+
+def _value_reader(phrase: Phrase) -> Reader:
+    network = Network({})
+    for value, tree in phrase.values:
+        network.add(tree, Label("value", None, value))
+
+    def read(words: list[str], at: int) -> list[tuple[int, SlotValue]]:
+        return [(match.end, match.value) for match in network.match(words, at)]
+
+    return read
+
+
+def _by_first(sentences: Iterable[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
+    table: dict[str, tuple[tuple[str, ...], ...]] = {}
+    for sentence in sentences:
+        words = tokens.split(sentence).words
+        table[words[0]] = (*table.get(words[0], ()), words)
+    return table
+
+
+def load(language: str = "en", root: Path | None = None, names: Iterable[str] = ()) -> Grammar:
+    """Read the grammar of ``language``.
+
+    Raises:
+        GrammarMissingError, GrammarBrokenError: see ``load_spec``.
+    """
+    return Grammar(load_spec(language, root), names)
+
+
+__all__ = ["WAKE", "Grammar", "load"]

@@ -1,0 +1,152 @@
+"""Every phrase of the grammar as one word network, made deterministic as it is used."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from voicelog.entries import SlotValue
+from voicelog.grammar.spec import PhraseSpec
+from voicelog.grammar.template import Alt, Hole, Node, Seq, Word
+
+Reading = tuple[int, SlotValue]
+Reader = Callable[[list[str], int], list[Reading]]
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What a finished path means: the slot, the phrase family and a fixed value."""
+
+    slot: str
+    spec: PhraseSpec | None = None
+    fixed: SlotValue | None = None
+    asked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A stretch of words that is one phrase: ``words[start:end]`` gives ``slot`` its value.
+
+    ``extra`` is the name or free text that came with a fixed value ("this is Rosa").
+    """
+
+    start: int
+    end: int
+    slot: str
+    value: SlotValue
+    asked: bool = False
+    extra: str = ""
+
+
+@dataclass(slots=True)
+class _State:
+    arcs: dict[str, set[int]] = field(default_factory=dict)
+    holes: dict[str, set[int]] = field(default_factory=dict)
+    labels: list[Label] = field(default_factory=list)
+
+
+class MergedState:
+    """A set of states; its followers are worked out when they are first asked for."""
+
+    __slots__ = ("_arcs", "_network", "_next", "holes", "labels")
+
+    def __init__(self, network: "Network", states: frozenset[int]) -> None:
+        self._network = network
+        self._next: dict[str, MergedState] = {}
+        members = [network.states[number] for number in sorted(states)]
+        self.labels = tuple(dict.fromkeys(label for state in members for label in state.labels))
+        self._arcs = _gather(state.arcs for state in members)
+        self.holes = _gather(state.holes for state in members)
+
+    @property
+    def words(self) -> Iterable[str]:
+        """The words that lead on from here."""
+        return self._arcs
+
+    def after(self, word: str) -> "MergedState | None":
+        """Return the state after ``word``, or None where no phrase goes on with it."""
+        known = self._next.get(word)
+        if known is None and word in self._arcs:
+            known = self._next[word] = self._network.merged(self._arcs[word])
+        return known
+
+
+def _gather(tables: Iterable[dict[str, set[int]]]) -> dict[str, frozenset[int]]:
+    targets: dict[str, set[int]] = {}
+    for table in tables:
+        for key, ends in table.items():
+            targets.setdefault(key, set()).update(ends)
+    return {key: frozenset(ends) for key, ends in targets.items()}
+
+
+class Network:
+    """Phrases added once, then matched at any place of a sentence."""
+
+    def __init__(self, readers: dict[str, Reader]) -> None:
+        self.readers = readers
+        self.states = [_State()]
+        self._merged: dict[frozenset[int], MergedState] = {}
+
+    def add(self, node: Node, label: Label) -> None:
+        """Add one phrase; a hole's name is the key of its reader."""
+        for end in self._path(node, frozenset({0})):
+            if label not in self.states[end].labels:
+                self.states[end].labels.append(label)
+
+    def _path(self, node: Node, starts: frozenset[int]) -> frozenset[int]:
+        if isinstance(node, Seq):
+            for part in node.parts:
+                starts = self._path(part, starts)
+            return starts
+        if isinstance(node, Alt):
+            return frozenset().union(*(self._path(option, starts) for option in node.options))
+        self.states.append(_State())
+        new = len(self.states) - 1
+        for start in starts:
+            state = self.states[start]
+            if isinstance(node, Word):
+                state.arcs.setdefault(node.text, set()).add(new)
+            elif isinstance(node, Hole):
+                state.holes.setdefault(node.name, set()).add(new)
+        return frozenset({new})
+
+    def merged(self, numbers: frozenset[int]) -> MergedState:
+        """Return the one merged state for these states."""
+        known = self._merged.get(numbers)
+        if known is None:
+            known = self._merged[numbers] = MergedState(self, numbers)
+        return known
+
+    def match(self, words: list[str], at: int) -> list[Match]:
+        """Return every phrase that starts at ``words[at]``."""
+        found: dict[Match, None] = {}
+        ways: list[tuple[MergedState, int, SlotValue | None]] = [
+            (self.merged(frozenset({0})), at, None)
+        ]
+        while ways:
+            state, here, value = ways.pop()
+            if here > at:
+                for label in state.labels:
+                    meant = label.fixed if label.fixed is not None else value
+                    if meant is not None:
+                        meant = converted(meant, label.spec)
+                        extra = str(value) if label.fixed is not None and value is not None else ""
+                        found[Match(at, here, label.slot, meant, label.asked, extra)] = None
+            if here >= len(words):
+                continue
+            following = state.after(words[here])
+            if following is not None:
+                ways.append((following, here + 1, value))
+            for name, target in state.holes.items():
+                read = self.readers[name](words, here)
+                if read:
+                    onward = self.merged(target)
+                    ways.extend((onward, end, value) for end, value in read)
+        return list(found)
+
+
+def converted(value: SlotValue, spec: PhraseSpec | None) -> SlotValue:
+    if spec is None or spec.number is None or isinstance(value, str):
+        return value
+    if spec.scale == 1 and spec.offset == 0 and spec.round is None:
+        return value
+    changed = round(value * spec.scale + spec.offset, spec.round or 0)
+    return int(changed) if not spec.round else changed

@@ -1,0 +1,169 @@
+"""Spoken numbers: the words of a language, and every value they can stand for.
+
+Numbers are enumerated from the shapes in ``_numbers.yaml`` and cut to the range
+of one instrument, so that the decoder's mask and the parser share one list and
+nothing is ever matched by likeness.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from itertools import chain, product
+
+from voicelog.grammar.spec import NumberShape, NumbersFile, NumberSpec
+
+WRITTEN = re.compile(r"\d+(\.\d+)?")
+Spoken = tuple[str, ...]
+Saying = tuple[Spoken, int]
+"""Words, and their value in thousandths: whole arithmetic, so that 38.2 is 38.2."""
+
+
+@dataclass(slots=True)
+class Trie:
+    """Word sequences with the values they may mean."""
+
+    children: dict[str, "Trie"] = field(default_factory=dict)
+    values: tuple[float, ...] = ()
+
+    def add(self, words: Spoken, value: float) -> None:
+        """Add one way to say ``value``."""
+        node = self
+        for word in words:
+            node = node.children.setdefault(word, Trie())
+        if value not in node.values:
+            node.values = (*node.values, value)
+
+
+class Numbers:
+    """The numbers of one language."""
+
+    def __init__(self, file: NumbersFile) -> None:
+        self.file = file
+        self.trie = lru_cache(maxsize=None)(self._trie)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word that occurs in a number shape, also "a", "and", "point"."""
+        shapes = [shape for group in self.file.whole.values() for shape in group]
+        found = {word for words in self.file.classes.values() for word in words}
+        for shape in (*shapes, *self.file.decimal):
+            found.update(part for part in shape.say.split() if not part.startswith("{"))
+        return frozenset(found)
+
+    @cached_property
+    def counting(self) -> frozenset[str]:
+        """The words that by themselves name a number: "seven", "fifty", "half"."""
+        named = {word for words in self.file.classes.values() for word in words}
+        scales = {"hundred", "thousand", "half"} & self.words
+        return frozenset(named | scales) - {"o"}
+
+    @cached_property
+    def spoken_digit(self) -> dict[str, tuple[str, ...]]:
+        """Written form of each number word: "9" to ("nine",), "90" to ("ninety",)."""
+        table: dict[str, tuple[str, ...]] = {}
+        for words in self.file.classes.values():
+            for word, value in words.items():
+                known = table.get(str(value), ())
+                if word not in known:
+                    table[str(value)] = (*known, word)
+        return table
+
+    @cached_property
+    def whole(self) -> tuple[Saying, ...]:
+        """Every way to say a whole number, with its value in thousandths."""
+        groups = self._classes()
+        found: list[Saying] = []
+        for name, shapes in self.file.whole.items():
+            groups[name] = [item for shape in shapes for item in _expand(shape, groups)]
+            found.extend(groups[name])
+        return tuple(dict.fromkeys(found))
+
+    def _classes(self) -> dict[str, list[Saying]]:
+        return {
+            name: [((word,), 1000 * value) for word, value in words.items()]
+            for name, words in self.file.classes.items()
+        }
+
+    def _trie(self, spec: NumberSpec) -> Trie:
+        root = Trie()
+        low, high, step = round(1000 * spec.low), round(1000 * spec.high), 10 ** (3 - spec.decimals)
+        for words, thousandths in self._sayings(spec, low, high):
+            if low <= thousandths <= high and thousandths % step == 0:
+                root.add(words, _plain(thousandths))
+        return root
+
+    def _sayings(self, spec: NumberSpec, low: int, high: int) -> Iterator[Saying]:
+        whole = [item for item in self.whole if low - 1000 <= item[1] <= high]
+        yield from whole
+        if spec.decimals:
+            groups = {**self._classes(), "int": whole}
+            finest = 10**-spec.decimals - 1e-9
+            for shape in self.file.decimal:
+                if all(weight >= finest for weight in shape.weights):
+                    yield from _expand(shape, groups)
+
+    def written(self, token: str, spec: NumberSpec) -> float | None:
+        """Return the value of a number in figures, or None where ``spec`` has no such value."""
+        if not WRITTEN.fullmatch(token):
+            return None
+        whole, _, part = token.partition(".")
+        part = part.rstrip("0")
+        if len(part) > spec.decimals or not spec.low <= float(token) <= spec.high:
+            return None
+        return float(token) if part else int(whole)
+
+    def _pointed(self, tokens: list[str], at: int) -> str | None:
+        """Return "38.2" for the tokens "38", "point", "2"."""
+        part = tokens[at : at + 3]
+        if len(part) < 3 or part[1] not in self.file.point:
+            return None
+        return f"{part[0]}.{part[2]}" if part[0].isdigit() and part[2].isdigit() else None
+
+    def read(self, tokens: list[str], at: int, spec: NumberSpec) -> list[tuple[int, float]]:
+        """Return every (end, value) that can be read from ``tokens[at:]``.
+
+        Figures count as a whole number on their own and as the words they stand
+        for, since recognisers write "1 10" for "one ten".
+        """
+        found: list[tuple[int, float]] = []
+        value = self.written(tokens[at], spec)
+        if value is not None:
+            found.append((at + 1, value))
+        joined = self._pointed(tokens, at)
+        if joined is not None:
+            pointed = self.written(joined, spec)
+            return [(at + 3, pointed)] if pointed is not None else []
+        ways = [(self.trie(spec), at)]
+        while ways:
+            node, here = ways.pop()
+            if here > at + 1 or (here > at and value is None):
+                found.extend((here, reading) for reading in node.values)
+            if here < len(tokens):
+                for word in (tokens[here], *self.spoken_digit.get(tokens[here], ())):
+                    child = node.children.get(word)
+                    if child is not None:
+                        ways.append((child, here + 1))
+        return list(dict.fromkeys(found))
+
+
+def _expand(shape: NumberShape, groups: dict[str, list[Saying]]) -> Iterator[Saying]:
+    parts = shape.say.split()
+    weights = iter(shape.weights)
+    pools = [
+        _weighted(groups[part[1:-1]], next(weights)) if part.startswith("{") else [((part,), 0)]
+        for part in parts
+    ]
+    plus = round(1000 * shape.plus)
+    for chosen in product(*pools):
+        yield tuple(chain.from_iterable(words for words, _ in chosen)), plus + sum(
+            worth for _, worth in chosen
+        )
+
+
+def _weighted(pool: list[Saying], weight: float) -> list[Saying]:
+    return [(words, round(value * weight)) for words, value in pool]
+
+
+def _plain(thousandths: int) -> float:
+    return thousandths // 1000 if thousandths % 1000 == 0 else thousandths / 1000

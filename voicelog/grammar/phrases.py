@@ -1,0 +1,82 @@
+"""The phrases of a language with their trees, ready for the parser and the mask."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import chain
+
+from voicelog.entries import SlotValue
+from voicelog.grammar import template
+from voicelog.grammar.spec import LanguageSpec, PhraseSpec, SlotFile
+from voicelog.grammar.template import Hole, Node
+
+WAKE = "wake"
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One phrase template of one slot.
+
+    Args:
+        slot: the slot it fills.
+        tree: its words; a hole's name is ``hole``.
+        hole: key of what fills the hole ("" for none): a number range, a value
+            list, "text" or "name".
+        values: for a value list, each value and the tree of one way to say it.
+        fixed: the value where there is no hole.
+        asked: counts only when the dialogue asked for the slot.
+    """
+
+    slot: str
+    tree: Node
+    hole: str
+    values: tuple[tuple[SlotValue, Node], ...]
+    fixed: SlotValue | None
+    spec: PhraseSpec | None
+    asked: bool
+
+    @property
+    def words(self) -> frozenset[str]:
+        """Every word of the phrase and of its values."""
+        found = template.words(self.tree)
+        return found.union(*(template.words(tree) for _, tree in self.values))
+
+
+def phrases_of(spec: LanguageSpec, names: Iterable[str]) -> tuple[Phrase, ...]:
+    """Return every phrase of the language, the wake phrase among them.
+
+    Raises:
+        TemplateError: a phrase that cannot be read.
+    """
+    called = tuple((name, template.parse(name.lower(), {})) for name in names)
+    wake = (
+        Phrase(WAKE, template.parse(say, spec.language.rules), "", (), WAKE, None, asked=False)
+        for say in spec.language.wake
+    )
+    return tuple(chain(wake, *(_of_file(file, spec, called) for file in spec.slots)))
+
+
+def _of_file(
+    file: SlotFile, spec: LanguageSpec, called: tuple[tuple[SlotValue, Node], ...]
+) -> Iterable[Phrase]:
+    rules = spec.language.rules
+    listed: tuple[tuple[SlotValue, Node], ...] = tuple(
+        (value, template.parse(say, rules)) for value, says in file.values.items() for say in says
+    )
+    digest = "|".join(file.values)
+    for asked, group in ((False, file.phrases), (True, file.asked)):
+        for phrase in group:
+            for say in phrase.say:
+                hole, values = "", ()
+                if "{n}" in say and phrase.number is not None:
+                    number = phrase.number
+                    hole = f"number {number.low} {number.high} {number.decimals}"
+                elif "{value}" in say:
+                    hole, values = f"value {file.slot} {digest}", listed
+                elif "{name}" in say:
+                    hole, values = "name", called
+                elif "{text}" in say:
+                    hole = "text"
+                if hole == "name" and not called:
+                    continue
+                tree = template.fill(template.parse(say, rules), Hole(hole))
+                yield Phrase(file.slot, tree, hole, values, phrase.fixed, phrase, asked)

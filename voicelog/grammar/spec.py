@@ -1,0 +1,182 @@
+"""The grammar files of one language, read and checked."""
+
+import hashlib
+from pathlib import Path
+from typing import Literal, TypeVar
+
+import yaml
+from pydantic import Field, ValidationError, model_validator
+
+from voicelog import data
+from voicelog.entries import Frozen, SlotValue
+from voicelog.errors import VoicelogError
+from voicelog.plainyaml import read_yaml
+
+Model = TypeVar("Model", bound=Frozen)
+SlotType = Literal["choice", "integer", "decimal", "text", "names"]
+
+
+class GrammarMissingError(VoicelogError, FileNotFoundError):
+    """There is no folder for the language asked for."""
+
+    def __init__(self, language: str, known: list[str]) -> None:
+        super().__init__(
+            f"There is no grammar for the language '{language}': choose one of {', '.join(known)}."
+        )
+
+
+class GrammarBrokenError(VoicelogError, ValueError):
+    """A grammar file is not valid."""
+
+    def __init__(self, path: Path, why: str) -> None:
+        super().__init__(f"The grammar file {path.name} is broken: {why}. Mend it or install again.")
+
+
+class NumberSpec(Frozen):
+    """The numbers an instrument can show: bounds inclusive, never a clinical range."""
+
+    low: float = Field(alias="from")
+    high: float = Field(alias="to")
+    decimals: int = Field(default=0, ge=0, le=3)
+
+    @model_validator(mode="after")
+    def _ordered(self) -> "NumberSpec":
+        if self.low > self.high:
+            msg = f"the number range starts at {self.low} but ends at {self.high}"
+            raise ValueError(msg)
+        return self
+
+
+class PhraseSpec(Frozen):
+    """Ways to say one thing: with a value hole, or with the fixed value ``is``.
+
+    A number ``n`` becomes ``n * scale + offset`` rounded to ``round`` decimals,
+    which is how Fahrenheit or ounces are taken.
+    """
+
+    say: tuple[str, ...] = Field(min_length=1)
+    fixed: SlotValue | None = Field(default=None, alias="is")
+    number: NumberSpec | None = None
+    scale: float = 1.0
+    offset: float = 0.0
+    round: int | None = None
+
+    @model_validator(mode="after")
+    def _one_hole(self) -> "PhraseSpec":
+        for template in self.say:
+            holes = template.count("{")
+            if holes > 1:
+                msg = f"the phrase '{template}' has more than one value"
+                raise ValueError(msg)
+            if holes == 1 and self.fixed is not None and ("{value}" in template or "{n}" in template):
+                msg = f"the phrase '{template}' has a value and a fixed one"
+                raise ValueError(msg)
+            if "{n}" in template and self.number is None:
+                msg = f"the phrase '{template}' has no number range"
+                raise ValueError(msg)
+        return self
+
+
+class SlotFile(Frozen):
+    """One file: a slot (or a family of phrases for it), its values and phrases."""
+
+    slot: str
+    type: SlotType
+    values: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    phrases: tuple[PhraseSpec, ...] = Field(min_length=1)
+    asked: tuple[PhraseSpec, ...] = ()
+    once: bool = True
+
+
+class IdleSpec(Frozen):
+    """What is listened for between procedures without the wake phrase."""
+
+    words: tuple[str, ...]
+
+
+class LanguageFile(Frozen):
+    """``_language.yaml``: what the whole language shares."""
+
+    language: str
+    wake: tuple[str, ...] = Field(min_length=1)
+    rules: dict[str, str] = Field(default_factory=dict)
+    fillers: tuple[str, ...] = ()
+    blockers: tuple[str, ...] = ()
+    never_merge: tuple[tuple[str, ...], ...] = ()
+    idle: IdleSpec
+    written: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    spellings: dict[str, str] = Field(default_factory=dict)
+
+
+class NumberShape(Frozen):
+    """One way to say a number: words and classes, value = sum(weight x class) + plus."""
+
+    say: str
+    weights: tuple[float, ...] = ()
+    plus: float = 0.0
+
+
+class NumbersFile(Frozen):
+    """``_numbers.yaml``: the number words, and the shapes they combine in."""
+
+    classes: dict[str, dict[str, int]]
+    whole: dict[str, tuple[NumberShape, ...]]
+    decimal: tuple[NumberShape, ...] = ()
+    point: tuple[str, ...] = ()
+
+
+class LanguageSpec(Frozen):
+    """Everything in ``grammars/<language>`` that decides what is understood."""
+
+    language: LanguageFile
+    numbers: NumbersFile
+    slots: tuple[SlotFile, ...]
+    version: str
+
+
+def _read(path: Path, model: type[Model]) -> Model:
+    try:
+        return model.model_validate(read_yaml(path))
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        raise GrammarBrokenError(path, " ".join(str(error).split())) from error
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise GrammarBrokenError(path, f"{place}: {first['msg']}") from error
+    except FileNotFoundError as error:
+        raise GrammarBrokenError(path, "it is missing") from error
+
+
+def languages(root: Path | None = None) -> list[str]:
+    """Return the languages that have a grammar folder."""
+    base = root or data.folder("grammars")
+    return sorted(path.parent.name for path in base.glob("*/_language.yaml"))
+
+
+def load_spec(language: str, root: Path | None = None) -> LanguageSpec:
+    """Read ``grammars/<language>``.
+
+    Raises:
+        GrammarMissingError: no such language.
+        GrammarBrokenError: a file that is not valid, with the first reason.
+    """
+    base = root or data.folder("grammars")
+    folder = base / language
+    if not (folder / "_language.yaml").is_file():
+        raise GrammarMissingError(language, languages(base))
+    files = sorted(
+        path
+        for path in folder.glob("*.yaml")
+        if not path.name.startswith("_") and not path.name.endswith(".test.yaml")
+    )
+    used = [folder / "_language.yaml", folder / "_numbers.yaml", *files]
+    digest = hashlib.sha256()
+    spec = (
+        _read(used[0], LanguageFile),
+        _read(used[1], NumbersFile),
+        tuple(_read(path, SlotFile) for path in files),
+    )
+    for path in used:
+        digest.update(path.read_bytes())
+    version = f"{language}-{digest.hexdigest()[:12]}"
+    return LanguageSpec(language=spec[0], numbers=spec[1], slots=spec[2], version=version)

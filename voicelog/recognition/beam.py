@@ -1,0 +1,115 @@
+"""Beam search over the acoustic model: masked by the grammar, and freely, in one batch."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from voicelog.recognition.acoustic import AcousticModel, Floats, Memory
+from voicelog.recognition.masks import Masks, State, Tokens
+from voicelog.recognition.vocabulary import END, START
+
+TOKENS_PER_SECOND = 7.0
+SPARE_TOKENS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Beam:
+    """A text so far; ``score`` is its log-probability without any reward."""
+
+    tokens: Tokens
+    score: float
+    state: State = frozenset()
+
+
+@dataclass(slots=True)
+class Search:
+    """One beam set: masked when ``masks`` is given, free otherwise.
+
+    Args:
+        width: beams kept at each step.
+        reward: added for each subword when beams are compared, so that tails
+            are not dropped.
+        enough: finished texts after which the search may stop.
+    """
+
+    width: int
+    reward: float
+    enough: int
+    masks: Masks | None = None
+    live: list[Beam] = field(default_factory=list)
+    done: list[Beam] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.live = [Beam((), 0.0, self.masks.first if self.masks else frozenset())]
+
+    def value(self, beam: Beam) -> float:
+        """What beams are compared by."""
+        return beam.score + self.reward * len(beam.tokens)
+
+    def advance(self, scores: Floats) -> list[int]:
+        """Take one step; ``scores`` has a row for each live beam.
+
+        Returns the row that each new live beam came from.
+        """
+        found: list[tuple[float, int, int, float]] = []
+        for row, beam in enumerate(self.live):
+            line = scores[row]
+            if self.masks is None:
+                choice = np.argpartition(line, -self.width)[-self.width :]
+            else:
+                choice = self.masks.allowed(beam.state)
+                if len(choice) > self.width + 1:
+                    part = line[choice]
+                    choice = choice[np.argpartition(part, -self.width - 1)[-self.width - 1 :]]
+            for token in choice.tolist():
+                score = beam.score + float(line[token])
+                if token == END:
+                    self.done.append(Beam(beam.tokens, score))
+                else:
+                    worth = score + self.reward * (len(beam.tokens) + 1)
+                    found.append((worth, row, token, score))
+        found.sort(key=lambda item: -item[0])
+        best = found[: self.width]
+        self.live = [self._longer(self.live[row], token, score) for _, row, token, score in best]
+        self.done.sort(key=self.value, reverse=True)
+        self._stop_when_settled()
+        return [row for _, row, _, _ in best] if self.live else []
+
+    def _longer(self, beam: Beam, token: int, score: float) -> Beam:
+        state = self.masks.after(beam.state, token) if self.masks else beam.state
+        return Beam((*beam.tokens, token), score, state)
+
+    def _stop_when_settled(self) -> None:
+        if len(self.done) >= self.enough and self.live:
+            hope = self.value(self.live[0]) + 4 * self.reward
+            if hope < self.value(self.done[self.enough - 1]):
+                self.live = []
+
+    def close(self) -> list[Beam]:
+        """Return the finished texts, best first."""
+        return self.done
+
+
+def run(model: AcousticModel, memory: Memory, seconds: float, searches: list[Search]) -> None:
+    """Advance all searches together until each has settled.
+
+    Args:
+        seconds: length of the audio, which bounds the length of the text.
+    """
+    limit = int(seconds * TOKENS_PER_SECOND) + SPARE_TOKENS
+    past = model.begin(len(searches))
+    last = [START] * len(searches)
+    for _ in range(limit):
+        scores, past = model.step(memory, last, past)
+        rows: list[int] = []
+        last = []
+        offset = 0
+        for search in searches:
+            height = len(search.live)
+            came = search.advance(scores[offset : offset + height]) if height else []
+            rows.extend(offset + row for row in came)
+            last.extend(beam.tokens[-1] for beam in search.live)
+            offset += height
+        if not last:
+            return
+        past = past.pick(rows)

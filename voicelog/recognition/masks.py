@@ -1,0 +1,205 @@
+"""Which subwords may come next: llguidance for each part, strung together here.
+
+An utterance is a chain of parts, each slot at most once, fillers between them.
+Every part has a small grammar of its own, so that its masks depend on nothing
+but the words of that part and are remembered from one utterance to the next.
+"""
+
+from collections import OrderedDict
+from typing import Any, NamedTuple
+
+import numpy as np
+from llguidance import LLMatcher
+from numpy.typing import NDArray
+
+from voicelog.errors import VoicelogError
+from voicelog.grammar import Live
+from voicelog.grammar.mask import FILLER, START, MaskWriter
+from voicelog.grammar.phrases import WAKE
+from voicelog.recognition.vocabulary import END, Vocabulary, matcher
+
+MOST_REMEMBERED = 20_000
+MOST_FILLERS = 2
+PUNCTUATION = (b",", b".", b";", b":", b"!", b"?")
+Tokens = tuple[int, ...]
+Bits = NDArray[np.uint8]
+
+
+class MaskRefusedError(VoicelogError, ValueError):
+    """llguidance does not accept the grammar that was written for it."""
+
+    def __init__(self, part: str, why: str) -> None:
+        super().__init__(f"The grammar of '{part}' cannot be used for listening: {why[:200]}")
+
+
+class Place(NamedTuple):
+    """Where one reading of the text so far stands.
+
+    ``part`` is "" between parts; ``tokens`` are those of the part alone.
+    """
+
+    used: frozenset[str]
+    fillers: int
+    part: str
+    tokens: Tokens
+
+
+State = frozenset[Place]
+"""Every reading of the same text."""
+
+
+class PartMask:
+    """The masks of one part, remembered by its subwords so far."""
+
+    def __init__(self, vocabulary: Vocabulary, part: str, lark: str) -> None:
+        self._matchers: OrderedDict[Tokens, LLMatcher] = OrderedDict()
+        self._known: OrderedDict[Tokens, tuple[Bits, bool]] = OrderedDict()
+        self._size = len(vocabulary.pieces) // 8
+        self._first = matcher(vocabulary, lark)
+        if self._first.is_error():
+            raise MaskRefusedError(part, self._first.get_error())
+
+    def after(self, text: Tokens) -> tuple[Bits, bool]:
+        """Return the mask (packed, little-endian) after ``text``, and whether it may end there."""
+        known = self._known.get(text)
+        if known is None:
+            bits = np.frombuffer(self._matcher(text).compute_bitmask(), np.uint8)[: self._size].copy()
+            ends = bool(bits[END >> 3] >> (END & 7) & 1)
+            bits[END >> 3] &= ~np.uint8(1 << (END & 7))
+            known = self._known[text] = (bits, ends)
+            if len(self._known) > MOST_REMEMBERED:
+                self._known.popitem(last=False)
+        return known
+
+    def _matcher(self, text: Tokens) -> LLMatcher:
+        walked = self._matchers.get(text)
+        if walked is None:
+            if not text:
+                return self._first
+            walked = self._matcher(text[:-1]).deep_copy()
+            walked.consume_token(text[-1])
+            self._matchers[text] = walked
+            if len(self._matchers) > 256:
+                self._matchers.popitem(last=False)
+        return walked
+
+
+class PartMasks:
+    """The part masks of a grammar, made when first needed and shared by all states."""
+
+    def __init__(self, vocabulary: Vocabulary, writer: MaskWriter) -> None:
+        self.vocabulary, self.writer = vocabulary, writer
+        self._parts: dict[tuple[str, bool], PartMask] = {}
+
+    def part(self, part: str, expected: frozenset[str]) -> PartMask:
+        """Return the masks of one part."""
+        key = (part, part in expected)
+        if key not in self._parts:
+            self._parts[key] = PartMask(self.vocabulary, part, self.writer.lark(part, expected))
+        return self._parts[key]
+
+
+class Masks:
+    """The masks of one state of the dialogue."""
+
+    def __init__(self, parts: PartMasks, live: Live, expected: frozenset[str]) -> None:
+        self.live = live
+        names = (*parts.writer.slots(expected), FILLER, WAKE, START)
+        self.parts = {name: parts.part(name, expected) for name in names}
+        self.slots = parts.writer.slots(expected)
+        pieces = parts.vocabulary.pieces
+        self.pauses = frozenset(n for n, piece in enumerate(pieces) if piece in PUNCTUATION)
+        self._size = len(pieces) // 8
+        self._allowed: OrderedDict[State, NDArray[np.int32]] = OrderedDict()
+        self._next: OrderedDict[tuple[State, int], State] = OrderedDict()
+        self._openings: dict[Place, tuple[Bits, list[tuple[str, Bits]]]] = {}
+        self.first: State = frozenset({Place(frozenset(), 0, "", ())})
+
+    def allowed(self, state: State) -> NDArray[np.int32]:
+        """Return the numbers of the subwords that may follow; END among them at an end."""
+        known = self._allowed.get(state)
+        if known is None:
+            bits = np.zeros(self._size, np.uint8)
+            ends = False
+            for place in state:
+                bits, ends = self._add(place, bits, ends=ends)
+            if ends:
+                bits[END >> 3] |= np.uint8(1 << (END & 7))
+            found = np.flatnonzero(np.unpackbits(bits, bitorder="little"))
+            known = self._allowed[state] = found.astype(np.int32)
+            _trim(self._allowed)
+        return known
+
+    def _add(self, place: Place, bits: Bits, *, ends: bool) -> tuple[Bits, bool]:
+        if place.part:
+            mask, whole = self.parts[place.part].after(place.tokens)
+            bits = bits | mask
+            if not whole:
+                return bits, ends
+            for pause in self.pauses:
+                bits[pause >> 3] |= np.uint8(1 << (pause & 7))
+        between = self._between(place)
+        return bits | self._opening(between)[0], ends or bool(between.used)
+
+    def _between(self, place: Place) -> Place:
+        """Return the place between parts that follows a whole part."""
+        if not place.part:
+            return place
+        if place.part == FILLER:
+            return Place(place.used, place.fillers + 1, "", ())
+        used = "action" if place.part == START else place.part
+        return Place(place.used | {used}, place.fillers, "", ())
+
+    def _opening(self, between: Place) -> tuple[Bits, list[tuple[str, Bits]]]:
+        known = self._openings.get(between)
+        if known is None:
+            pairs = [(name, self.parts[name].after(())[0]) for name in self._may_start(between)]
+            total = np.zeros(self._size, np.uint8)
+            for _, bits in pairs:
+                total |= bits
+            known = self._openings[between] = (total, pairs)
+        return known
+
+    def _may_start(self, between: Place) -> list[str]:
+        if not between.used and self.live == "idle":
+            return [WAKE, START]
+        names = [slot for slot in self.slots if slot not in between.used]
+        if not between.used and not between.fillers:
+            names.append(WAKE)
+        if between.fillers < MOST_FILLERS:
+            names.append(FILLER)
+        return names
+
+    def after(self, state: State, token: int) -> State:
+        """Return the state after one more subword, which must be allowed."""
+        key = (state, token)
+        known = self._next.get(key)
+        if known is None:
+            at, bit = token >> 3, token & 7
+            places: set[Place] = set()
+            for place in state:
+                places.update(self._advance(place, token, at, bit))
+            known = self._next[key] = frozenset(places)
+            _trim(self._next)
+        return known
+
+    def _advance(self, place: Place, token: int, at: int, bit: int) -> list[Place]:
+        found = []
+        if place.part:
+            mask, whole = self.parts[place.part].after(place.tokens)
+            if mask[at] >> bit & 1:
+                found.append(place._replace(tokens=(*place.tokens, token)))
+            if not whole:
+                return found
+            if token in self.pauses:
+                return [*found, self._between(place)]
+        between = self._between(place)
+        for name, bits in self._opening(between)[1]:
+            if bits[at] >> bit & 1:
+                found.append(between._replace(part=name, tokens=(token,)))
+        return found
+
+
+def _trim(table: OrderedDict[Any, Any]) -> None:
+    while len(table) > MOST_REMEMBERED:
+        table.popitem(last=False)

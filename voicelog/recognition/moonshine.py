@@ -1,0 +1,106 @@
+"""The default engine: the English acoustic model under the grammar's mask.
+
+Two routes run in one batch.  The masked route can only say what the grammar can
+store; the free route says what was most likely said, and its words are parsed
+with unknown ones skipped.  How they compare tells how far to trust them.
+"""
+
+import time
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+
+from voicelog.entries import Scored
+from voicelog.grammar import Grammar, Live
+from voicelog.recognition.acoustic import AcousticModel
+from voicelog.recognition.beam import Search, run
+from voicelog.recognition.decide import decide
+from voicelog.recognition.evidence import Evidence, merge
+from voicelog.recognition.masks import Masks, PartMasks
+from voicelog.recognition.prepare import cache_folder, prepare, shipped_folder
+from voicelog.recognition.protocol import RATE, Audio, Recognition
+
+MASKED_BEAMS, FREE_BEAMS = 8, 3
+LENGTH_REWARD = 0.4
+KEPT_MASKED = 8
+LONGEST_SECONDS = 20.0
+
+
+class MoonshineEngine:
+    """Recognises English under a grammar.
+
+    Args:
+        grammar: what can be understood.
+        folder: the prepared model.
+
+    Raises:
+        ModelDamagedError: the model cannot be loaded.
+        MaskRefusedError: the grammar cannot be used as a mask.
+    """
+
+    name = "moonshine"
+
+    def __init__(self, grammar: Grammar, folder: Path) -> None:
+        self.grammar = grammar
+        self.model = AcousticModel(folder)
+        self.parts = PartMasks(self.model.vocabulary, grammar.mask)
+        self.masks = lru_cache(maxsize=16)(self._masks)
+
+    @classmethod
+    def open(
+        cls,
+        grammar: Grammar,
+        model_folder: Path | None = None,
+        progress: Callable[[str], None] = lambda line: None,
+    ) -> "MoonshineEngine":
+        """Return the engine, preparing its model first where needed.
+
+        Raises:
+            ModelMissingError, ModelDamagedError, ModelCacheError: see ``prepare``.
+        """
+        return cls(grammar, prepare(shipped_folder(model_folder), cache_folder(), progress))
+
+    def _masks(self, live: Live, expected: frozenset[str]) -> Masks:
+        return Masks(self.parts, live, expected)
+
+    def gather(self, audio: Audio, live: Live, expected: frozenset[str]) -> Evidence:
+        """Run both routes over ``audio`` and return what they found."""
+        audio = audio[: int(LONGEST_SECONDS * RATE)]
+        masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, self.masks(live, expected))
+        free = Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS)
+        run(self.model, self.model.listen(audio), len(audio) / RATE, [masked, free])
+        spell = self.model.vocabulary.text
+        parsed = []
+        for beam in masked.close()[: 2 * KEPT_MASKED]:
+            text = spell(beam.tokens)
+            parsed.append((text, beam.score, self.grammar.parse(text, live, expected, strict=True)))
+        loose = []
+        for beam in free.close():
+            text = spell(beam.tokens)
+            loose.append((text, beam.score, self.grammar.parse(text, live, expected)))
+        text, score, meaning = loose[0] if loose else ("", 0.0, self.grammar.parse("", live))
+        return Evidence(
+            meanings=merge(parsed),
+            free_text=text,
+            free_score=score,
+            free=meaning,
+            free_tokens=len(free.close()[0].tokens) if loose else 0,
+            loose=merge(loose),
+        )
+
+    def decode(
+        self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+    ) -> Recognition:
+        """Return what ``audio`` says; see ``Recogniser``."""
+        started = time.perf_counter()
+        evidence = self.gather(audio, live, expected)
+        decision = decide(evidence)
+        considered = [Scored(text=m.text, score=m.score) for m in evidence.meanings]
+        considered.append(Scored(text=evidence.free_text, score=evidence.free_score))
+        return decision.model_copy(
+            update={
+                "hypotheses": tuple(considered),
+                "audio_ms": round(1000 * len(audio) / RATE),
+                "decode_ms": round(1000 * (time.perf_counter() - started)),
+            }
+        )
