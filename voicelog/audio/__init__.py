@@ -1,0 +1,1 @@
+"""Sound in and out: files, microphone, where speech begins and ends, tones, speaker."""
