@@ -23,7 +23,8 @@ START = "start"
 HEAD = """\
 start: SP first
 SP: " "
-GAP: /[ -]/
+GAP: " "
+DASH: /[ -]/
 """
 
 
@@ -99,15 +100,19 @@ class MaskWriter:
         self.rules.append(f"{name}: {first}")
 
     def _state(
-        self, prefix: str, groups: dict[tuple[str, bool], list[str]], known: dict[object, str]
+        self,
+        prefix: str,
+        groups: dict[tuple[str, bool], list[str]],
+        known: dict[object, str],
+        gap: str = "GAP",
     ) -> str:
         options = []
         for (onward, ends), symbols in groups.items():
             joined = "(" + " | ".join(sorted(symbols)) + ")" if len(symbols) > 1 else symbols[0]
             if onward and ends:
-                options.append(f"{joined} (GAP {onward})?")
+                options.append(f"{joined} ({gap} {onward})?")
             else:
-                options.append(f"{joined} GAP {onward}" if onward else joined)
+                options.append(f"{joined} {gap} {onward}" if onward else joined)
         key = frozenset(options)
         if not options:
             return ""
@@ -141,7 +146,7 @@ class MaskWriter:
                 for word, child in node.children.items():
                     key = (written(child), bool(child.values))
                     groups.setdefault(key, []).append(self._word(word))
-                seen[id(node)] = self._state(name, groups, known)
+                seen[id(node)] = self._state(name, groups, known, "DASH")
             return seen[id(node)]
 
         first = written(self.numbers.trie(spec))

@@ -90,6 +90,17 @@ class Search:
         return self.done
 
 
+HOPELESS = 40.0
+"""A masked text this much less likely than the free one will not be believed."""
+
+
+def _hopeless(search: Search, searches: list[Search]) -> bool:
+    if search.masks is None:
+        return False
+    best = max((s.done[0].score for s in searches if s.masks is None and s.done), default=None)
+    return best is not None and search.live[0].score < best - HOPELESS
+
+
 def run(model: AcousticModel, memory: Memory, seconds: float, searches: list[Search]) -> None:
     """Advance all searches together until each has settled.
 
@@ -106,7 +117,9 @@ def run(model: AcousticModel, memory: Memory, seconds: float, searches: list[Sea
         offset = 0
         for search in searches:
             height = len(search.live)
-            came = search.advance(scores[offset : offset + height]) if height else []
+            if height and _hopeless(search, searches):
+                search.live = []
+            came = search.advance(scores[offset : offset + height]) if search.live else []
             rows.extend(offset + row for row in came)
             last.extend(beam.tokens[-1] for beam in search.live)
             offset += height

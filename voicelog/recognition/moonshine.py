@@ -6,7 +6,6 @@ with unknown ones skipped.  How they compare tells how far to trust them.
 """
 
 import time
-from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
@@ -17,7 +16,6 @@ from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import Evidence, merge
 from voicelog.recognition.masks import Masks, PartMasks
-from voicelog.recognition.prepare import cache_folder, prepare, shipped_folder
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 
 MASKED_BEAMS, FREE_BEAMS = 8, 3
@@ -46,20 +44,6 @@ class MoonshineEngine:
         self.parts = PartMasks(self.model.vocabulary, grammar.mask)
         self.masks = lru_cache(maxsize=16)(self._masks)
 
-    @classmethod
-    def open(
-        cls,
-        grammar: Grammar,
-        model_folder: Path | None = None,
-        progress: Callable[[str], None] = lambda line: None,
-    ) -> "MoonshineEngine":
-        """Return the engine, preparing its model first where needed.
-
-        Raises:
-            ModelMissingError, ModelDamagedError, ModelCacheError: see ``prepare``.
-        """
-        return cls(grammar, prepare(shipped_folder(model_folder), cache_folder(), progress))
-
     def _masks(self, live: Live, expected: frozenset[str]) -> Masks:
         return Masks(self.parts, live, expected)
 
@@ -68,7 +52,7 @@ class MoonshineEngine:
         audio = audio[: int(LONGEST_SECONDS * RATE)]
         masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, self.masks(live, expected))
         free = Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS)
-        run(self.model, self.model.listen(audio), len(audio) / RATE, [masked, free])
+        run(self.model, self.model.listen(audio), len(audio) / RATE, [free, masked])
         spell = self.model.vocabulary.text
         parsed = []
         for beam in masked.close()[: 2 * KEPT_MASKED]:

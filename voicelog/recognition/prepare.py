@@ -7,7 +7,6 @@ weights fold to plain numbers when the model is loaded.
 
 import hashlib
 import json
-import os
 import shutil
 import tempfile
 from collections.abc import Callable
@@ -245,23 +244,3 @@ def _cut(model: Any, graph: Any, nodes: list[Any], outputs: list[Any]) -> Any:
 def _sha256(path: Path) -> str:
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
-
-
-def cache_folder() -> Path:
-    """Return the user's cache folder, ``VOICELOG_CACHE`` where it is set."""
-    from platformdirs import user_cache_path
-
-    configured = os.environ.get("VOICELOG_CACHE")
-    return Path(configured) if configured else user_cache_path("voicelog")
-
-
-__all__ = [
-    "ModelCacheError",
-    "ModelDamagedError",
-    "ModelMissingError",
-    "cache_folder",
-    "is_prepared",
-    "prepare",
-    "shipped_folder",
-    "verify",
-]

@@ -1,0 +1,5 @@
+"""``python -m voicelog``."""
+
+from voicelog.cli.app import main
+
+main()

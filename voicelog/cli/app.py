@@ -1,0 +1,52 @@
+"""The ``voicelog`` command."""
+
+import sys
+
+import typer
+
+from voicelog import __version__
+from voicelog.cli import common
+from voicelog.cli.hear import hear
+from voicelog.cli.say import say
+from voicelog.errors import VoicelogError
+
+app = typer.Typer(
+    name="voicelog",
+    help="Hands-free, offline voice log for tracheostomy suctioning at home.",
+    epilog=common.CAUTION,
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+app.command()(hear)
+app.command()(say)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        common.out.print(__version__)
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Show the version."
+    ),
+) -> None:
+    pass
+
+
+def main() -> None:
+    """Run the command; a failure the user can mend is one sentence."""
+    try:
+        app()
+    except VoicelogError as error:
+        common.err.print(str(error))
+        sys.exit(1)
+    except KeyboardInterrupt:
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,55 @@
+"""``voicelog say``: a typed sentence instead of a spoken one."""
+
+import json
+import time
+from typing import Annotated
+
+import typer
+
+from voicelog.cli import common, heard
+from voicelog.grammar import Live
+from voicelog.recognition.protocol import Recognition
+
+
+def say(
+    text: Annotated[str, typer.Argument(help="What would be said.")],
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what it means; store nothing.")
+    ] = False,
+    state: Annotated[
+        str, typer.Option(help="What is listened for: open or idle.")
+    ] = "open",
+) -> None:
+    """Take a typed sentence, as if it had been spoken."""
+    rules = common.grammar(common.known_names(common.plan_if_any()))
+    started = time.perf_counter()
+    parsed = rules.parse(text, live_state(state))
+    found = heard.from_text(parsed, 1000 * (time.perf_counter() - started))
+    if dry_run:
+        show(found, as_json=as_json, file="", start_ms=0)
+        return
+    from voicelog.cli.session import typed
+
+    typed(found, rules, as_json=as_json)
+
+
+def live_state(name: str) -> Live:
+    """Return the state called ``name``.
+
+    Raises:
+        typer.BadParameter: it is neither "open" nor "idle".
+    """
+    if name == "open":
+        return "open"
+    if name == "idle":
+        return "idle"
+    raise typer.BadParameter("choose open or idle")
+
+
+def show(found: Recognition, *, as_json: bool, file: str, start_ms: int) -> None:
+    """Print what one utterance was understood to be."""
+    if as_json:
+        print(json.dumps(heard.line(file, start_ms, found), ensure_ascii=False), flush=True)  # noqa: T201
+        return
+    common.out.print(heard.sentence(found))
