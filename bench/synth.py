@@ -1,0 +1,118 @@
+"""Render the corpus: ``python -m bench.synth`` -> .cache/clips/*.flac + manifest.jsonl.
+
+Every sentence is said by a few voices at a few speeds.  The order is that of a
+hash, so the first N lines of the manifest are a fair sample; clips that exist
+are kept, so a stopped run goes on where it was.
+"""
+
+import argparse
+import hashlib
+import json
+import sys
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import asdict, dataclass
+
+import numpy as np
+import soundfile
+import soxr
+
+from bench.sound import RATE, level, trim
+from bench.speak import speak
+from bench.utterances import Utterance, load
+from bench.voices import CACHE, VOICES, Voice
+
+CLIPS = CACHE / "clips"
+MANIFEST = CACHE / "manifest.jsonl"
+SPEEDS = (0.85, 1.0, 1.2)
+TAKES = {"plain": 3, "everyday": 4, "ask": 2, "outside": 2}
+
+
+@dataclass(frozen=True)
+class Take:
+    """One sentence said once."""
+
+    utterance: Utterance
+    voice: Voice
+    speed: float
+
+    @property
+    def file(self) -> str:
+        key = f"{self.utterance.text}|{self.voice.name}|{self.speed}"
+        return f"{hashlib.sha256(key.encode()).hexdigest()[:16]}.flac"
+
+
+def _number(text: str) -> int:
+    return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8])
+
+
+def plan() -> list[Take]:
+    """Which voice says which sentence how fast, in a shuffled order.
+
+    All of it follows from the words alone, so that a new sentence moves no other.
+    """
+    takes: list[Take] = []
+    for u in load():
+        voices = [v for v in VOICES if u.split == "test" or not v.held_out]
+        n = _number(u.text)
+        takes += [
+            Take(u, voices[(n + 7 * i) % len(voices)], SPEEDS[(n // 1000 + i) % len(SPEEDS)])
+            for i in range(TAKES[u.style])
+        ]
+    return sorted(takes, key=lambda take: take.file)
+
+
+def render(take: Take) -> float:
+    """Write the clip unless it is there; return its length in seconds."""
+    path = CLIPS / take.file
+    if not path.exists():
+        audio, rate = speak(take.voice, take.utterance.text, take.speed)
+        audio = soxr.resample(np.asarray(audio, np.float32), rate, RATE)
+        part = path.with_suffix(".part")
+        soundfile.write(part, level(trim(audio)), RATE, format="FLAC", subtype="PCM_16")
+        part.rename(path)
+    return float(soundfile.info(path).duration)
+
+
+def line(take: Take, seconds: float) -> str:
+    said = asdict(take.utterance)
+    return json.dumps(
+        {
+            "file": f"clips/{take.file}",
+            **said,
+            "voice": take.voice.name,
+            "natural": take.voice.natural,
+            "accent": take.voice.accent,
+            "held_out": take.voice.held_out,
+            "speed": take.speed,
+            "duration_s": round(seconds, 3),
+        }
+    )
+
+
+def run(takes: list[Take], jobs: int) -> Iterator[tuple[Take, float]]:
+    if jobs == 1:
+        yield from ((take, render(take)) for take in takes)
+        return
+    with ProcessPoolExecutor(jobs) as pool:
+        yield from zip(takes, pool.map(render, takes, chunksize=4), strict=True)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--limit", type=int, help="only the first N takes")
+    parser.add_argument("--jobs", type=int, default=1, help="processes (one thread each)")
+    args = parser.parse_args()
+    CLIPS.mkdir(parents=True, exist_ok=True)
+    takes = plan()[: args.limit]
+    part = MANIFEST.with_suffix(".part")
+    with part.open("w", encoding="utf-8") as out:
+        for n, (take, seconds) in enumerate(run(takes, args.jobs), 1):
+            print(line(take, seconds), file=out, flush=True)
+            print(f"\r{n}/{len(takes)} {take.voice.name:32}", end="", file=sys.stderr)
+    part.rename(MANIFEST)
+    print(file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main()
