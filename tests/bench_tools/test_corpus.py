@@ -20,21 +20,19 @@ VALUES = {
     "|tube_change|tie_change|inner_cannula_change|hme_change|stoma_care|equipment_check|note"
     "|emergency",
 }
-NUMBERS = set(
-    [
-        "passes",
-        "saline_drops",
-        "depth_cm",
-        "pressure_mmhg",
-        "spo2",
-        "heart_rate",
-        "resp_rate",
-        "temperature_c",
-        "pass_seconds",
-        "oxygen_lpm",
-        "fluid_ml",
-    ]
-)
+NUMBERS = {
+    "passes",
+    "saline_drops",
+    "depth_cm",
+    "pressure_mmhg",
+    "spo2",
+    "heart_rate",
+    "resp_rate",
+    "temperature_c",
+    "pass_seconds",
+    "oxygen_lpm",
+    "fluid_ml",
+}
 UTTERANCES = load()
 ENTRIES = [u for u in UTTERANCES if u.expect == "entry"]
 
