@@ -11,7 +11,7 @@ from pathlib import Path
 
 from voicelog.journal import chain, schema
 from voicelog.journal.errors import BackupExistsError, JournalDamagedError
-from voicelog.journal.opening import about, connect_reader, translated
+from voicelog.journal.opening import about, connect_reader, refuse_orphan, translated
 
 
 def copy_out(conn: sqlite3.Connection, path: Path, child: str) -> None:
@@ -25,6 +25,7 @@ def copy_out(conn: sqlite3.Connection, path: Path, child: str) -> None:
         raise BackupExistsError(str(path))
     draft = path.with_name(f"{path.name}.new")
     with translated(path):
+        refuse_orphan(path)
         draft.unlink(missing_ok=True)
         os.close(os.open(draft, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         try:

@@ -75,7 +75,7 @@ def connect_writer(path: Path, child: str) -> sqlite3.Connection:
     """
     with translated(path):
         if not path.exists():
-            _refuse_orphan(path)
+            refuse_orphan(path)
             journal = schema.new_identity()
             schema.create(path, child, chain.start(journal, child), journal)
         with closing(connect_reader(path, child)):
@@ -98,6 +98,8 @@ def connect_reader(path: Path, child: str) -> sqlite3.Connection:
     """
     if not path.exists():
         raise JournalMissingError(str(path))
+    if not path.is_file():
+        raise JournalReadOnlyError(str(path))
     with translated(path):
         conn = _connect(_readable_uri(path))
         try:
@@ -155,21 +157,29 @@ def _readable_uri(path: Path) -> str:
         with closing(_connect(uri)) as conn:
             conn.execute("SELECT count(*) FROM sqlite_schema").fetchone()
     except sqlite3.OperationalError as error:
-        log = path.with_name(f"{path.name}-wal")
         unreachable = error.sqlite_errorcode & 0xFF in (
             sqlite3.SQLITE_CANTOPEN,
             sqlite3.SQLITE_READONLY,
         )
-        if path.is_file() and unreachable and (not log.exists() or log.stat().st_size == 0):
+        if unreachable and not _has_log(path):
             return f"{uri}&immutable=1"
         raise
     return uri
 
 
-def _refuse_orphan(path: Path) -> None:
-    """Refuse a log without its file: it would be poured into the new, empty one."""
-    if path.with_name(f"{path.name}-wal").exists():
-        raise JournalDamagedError(str(path), "only its write-ahead log is left")
+def refuse_orphan(path: Path) -> None:
+    """Refuse a log without its file: SQLite would pour it into the new file.
+
+    Raises:
+        JournalDamagedError: there is such a log.
+    """
+    if not path.exists() and _has_log(path):
+        raise JournalDamagedError(f"{path}-wal", "the file it belongs to is gone")
+
+
+def _has_log(path: Path) -> bool:
+    log = path.with_name(f"{path.name}-wal")
+    return log.exists() and log.stat().st_size > 0
 
 
 def _inspect(conn: sqlite3.Connection, path: Path, child: str) -> None:
@@ -179,6 +189,10 @@ def _inspect(conn: sqlite3.Connection, path: Path, child: str) -> None:
         raise JournalDamagedError(str(path), "it is not a voicelog journal")
     if conn.execute("PRAGMA user_version").fetchone()[0] > schema.VERSION:
         raise JournalTooNewError(str(path))
+    page = conn.execute("PRAGMA page_size").fetchone()[0]
+    if path.stat().st_size % page and not _has_log(path):
+        # SQLite would read the missing end of the last page as noughts.
+        raise JournalDamagedError(str(path), "the end of the file is missing")
     found = conn.execute("PRAGMA quick_check(1)").fetchone()[0]
     if found != "ok":
         raise JournalDamagedError(str(path), found.splitlines()[-1])

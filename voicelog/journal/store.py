@@ -203,7 +203,8 @@ class Journal:
         """
         if since is None:
             return 0
-        first = self._all("SELECT min(seq) FROM rows WHERE utc >= ?", instant(since))[0][0]
+        # The plus keeps SQLite on the index of times instead of walking every row.
+        first = self._all("SELECT min(+seq) FROM rows WHERE utc >= ?", instant(since))[0][0]
         return self.head().seq if first is None else int(first) - 1
 
     def _stream(self, sql: str, after: int) -> Iterator[sqlite3.Row]:
