@@ -10,7 +10,8 @@ import typer
 from voicelog.audio.endpoint import Segment, segments
 from voicelog.audio.files import SoundFileError, read
 from voicelog.cli import common
-from voicelog.cli.say import live_state, show
+from voicelog.cli.say import live_state
+from voicelog.cli.show import show
 from voicelog.recognition.engines import EngineName
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 

@@ -1,14 +1,13 @@
 """``voicelog say``: a typed sentence instead of a spoken one."""
 
-import json
 import time
 from typing import Annotated
 
 import typer
 
 from voicelog.cli import common, heard
+from voicelog.cli.show import show
 from voicelog.grammar import Live
-from voicelog.recognition.protocol import Recognition
 
 
 def say(
@@ -45,11 +44,3 @@ def live_state(name: str) -> Live:
     if name == "idle":
         return "idle"
     raise typer.BadParameter("choose open or idle")
-
-
-def show(found: Recognition, *, as_json: bool, file: str, start_ms: int) -> None:
-    """Print what one utterance was understood to be."""
-    if as_json:
-        print(json.dumps(heard.line(file, start_ms, found), ensure_ascii=False), flush=True)  # noqa: T201
-        return
-    common.out.print(heard.sentence(found))

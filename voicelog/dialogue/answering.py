@@ -3,12 +3,9 @@
 Whatever comes, the part that was clear is kept.
 """
 
-from collections.abc import Sequence
-
 from voicelog.dialogue import questions
 from voicelog.dialogue.actions import Snooze
 from voicelog.dialogue.acts import AS_SAID, LOG_AGAIN, Act
-from voicelog.dialogue.events import Asked
 from voicelog.dialogue.phrasing import differing
 from voicelog.dialogue.record import open_passes
 from voicelog.dialogue.state import Choice, Missing, NoteText, Reminder, Who
@@ -39,10 +36,10 @@ def take(turn: Turn, slots: Slots) -> Acts:
             return _who(turn, reply, rest)
         case Reminder():
             return _reminder(turn, question, reply, rest)
-    return _left(turn, rest)
+    return left(turn, rest)
 
 
-def _left(turn: Turn, slots: Slots) -> Acts:
+def left(turn: Turn, slots: Slots) -> Acts:
     """Return what was said just now, unless nothing of it is left."""
     return (Act(slots, turn.heard, turn.at),) if slots else ()
 
@@ -52,7 +49,7 @@ def _choice(turn: Turn, question: Choice, reply: str, slots: Slots) -> Acts:
     if place is not None and place < len(question.candidates):
         return _resolve(turn, question, question.candidates[place], slots, question.at)
     if reply in REFUSALS:
-        return (*refuse(turn, question), *_left(turn, slots))
+        return (*refuse(turn, question), *left(turn, slots))
     if question.why != "again":
         chosen = _by_value(question, slots)
         if chosen is not None:
@@ -61,12 +58,12 @@ def _choice(turn: Turn, question: Choice, reply: str, slots: Slots) -> Acts:
     if action == "undo" and question.why != "running":
         return _drop(turn, question)
     if action and action not in BESIDE | turn.setting.manners.reports:
-        return (*give_up(turn, question), *_left(turn, slots))
+        return (*give_up(turn, question), *left(turn, slots))
     if action:
         questions.wait_on(turn)
     else:
         questions.again(turn)
-    return _left(turn, slots)
+    return left(turn, slots)
 
 
 def _by_value(question: Choice, slots: Slots) -> Slots | None:
@@ -103,7 +100,9 @@ def _both(asked: Heard, answer: Heard) -> Heard:
 def refuse(turn: Turn, question: Choice) -> Acts:
     """Leave the doubtful part out; what was clear is kept."""
     questions.settle(turn)
-    if question.why == "meaning":
+    if question.why == "meaning" and len(question.candidates) == 1:
+        _say_dropped(turn, question.candidates[0])
+    elif question.why == "meaning":
         turn.say(turn.says.left_out)
     elif question.why == "again":
         turn.say(turn.says.not_again)
@@ -141,14 +140,16 @@ def flush(turn: Turn) -> Acts:
 def _drop(turn: Turn, question: Choice) -> Acts:
     """Take back words that were only asked about: nothing of them was stored."""
     questions.settle(turn)
-    known = {slot: value for slot, value in question.known.items() if slot != "action"}
-    phrasing = turn.phrasing
-    if known:
-        what = phrasing.listing(known)
-    else:
-        what = phrasing.either(phrasing.candidates(question.candidates))
-    turn.say_clearly(turn.says.dropped, what=what)
+    _say_dropped(turn, {**question.candidates[0], **question.known})
     return ()
+
+
+def _say_dropped(turn: Turn, slots: Slots) -> None:
+    named = {slot: value for slot, value in slots.items() if slot != "action"}
+    turn.say_clearly(
+        turn.says.dropped,
+        what=turn.phrasing.listing(named) or turn.phrasing.action(str(slots.get("action", ""))),
+    )
 
 
 def _missing(turn: Turn, question: Missing, reply: str, slots: Slots) -> Acts:
@@ -156,7 +157,7 @@ def _missing(turn: Turn, question: Missing, reply: str, slots: Slots) -> Acts:
         questions.settle(turn)
     else:
         questions.wait_on(turn)
-    return _left(turn, slots)
+    return left(turn, slots)
 
 
 def _note(turn: Turn, reply: str, slots: Slots) -> Acts:
@@ -164,18 +165,18 @@ def _note(turn: Turn, reply: str, slots: Slots) -> Acts:
     if reply in REFUSALS:
         return ()
     if "action" in slots:
-        return _left(turn, slots)
+        return left(turn, slots)
     # Any words are the note, even those that would be values elsewhere.
-    return _left(turn, {"action": "note", "note": slots.get("note") or turn.heard.text})
+    return left(turn, {"action": "note", "note": slots.get("note") or turn.heard.text})
 
 
 def _who(turn: Turn, reply: str, slots: Slots) -> Acts:
     if "caregiver" in slots:
         questions.settle(turn)
-        return _left(turn, {"action": "who", **slots})
+        return left(turn, {"action": "who", **slots})
     if reply in REFUSALS or "action" in slots:
         questions.settle(turn)
-    return _left(turn, slots)
+    return left(turn, slots)
 
 
 def _reminder(turn: Turn, question: Reminder, reply: str, slots: Slots) -> Acts:
@@ -184,44 +185,14 @@ def _reminder(turn: Turn, question: Reminder, reply: str, slots: Slots) -> Acts:
         minutes = turn.setting.manners.snooze_minutes
         turn.do(Snooze(question.reminder, minutes))
         turn.say(turn.says.snoozed, minutes=turn.phrasing.minutes(minutes))
-    return _left(turn, slots)
-
-
-def doubt(turn: Turn, event: Asked) -> Acts:
-    """Take in an utterance of open meaning; return what of it cannot wait."""
-    candidates, known = event.candidates, dict(event.known)
-    acts = _urgent(turn, known)
-    question = turn.state.asking
-    if isinstance(question, NoteText):
-        questions.settle(turn)
-        return (*acts, *_left(turn, {"action": "note", "note": event.text}))
-    if isinstance(question, Choice) and _slots(question.candidates) & _slots(candidates):
-        kept = question.model_copy(update={"known": {**question.known, **known}})
-        turn.set(asking=kept)
-        return (*acts, *_try_again(turn, kept))
-    choice = Choice(candidates=candidates, known=known, heard=event.words, at=turn.at)
-    if question is not None and not isinstance(question, Choice):
-        questions.settle(turn)
-    questions.ask(turn, choice)
-    return acts
-
-
-def _slots(candidates: Sequence[Slots]) -> set[str]:
-    return {slot for part in differing(candidates) for slot in part}
-
-
-def _urgent(turn: Turn, known: Slots) -> Acts:
-    """Take a clear "pass" or "out" from words in doubt: the clock cannot wait."""
-    if known.get("action") not in ("pass_start", "pass_end"):
-        return ()
-    return _left(turn, {"action": known.pop("action")})
+    return left(turn, slots)
 
 
 def not_understood(turn: Turn, text: str) -> Acts | None:
     """Count words without meaning as a try; return None where they are no answer at all."""
     question = turn.state.asking
     if isinstance(question, Choice):
-        return _try_again(turn, question)
+        return try_again(turn, question)
     if isinstance(question, NoteText) and text:
         questions.settle(turn)
         heard = Heard(text=text)
@@ -237,12 +208,13 @@ def tick(turn: Turn) -> Acts:
     if turn.at - question.voiced < turn.setting.manners.answer_wait:
         return ()
     if isinstance(question, Choice):
-        return _try_again(turn, question)
+        return try_again(turn, question)
     questions.settle(turn)
     return ()
 
 
-def _try_again(turn: Turn, question: Choice) -> Acts:
+def try_again(turn: Turn, question: Choice) -> Acts:
+    """Put a choice again, or give it up after enough tries."""
     if question.tries < turn.setting.manners.tries and question.why in ("meaning", "passes"):
         questions.again(turn)
         return ()

@@ -2,6 +2,7 @@
 
 from voicelog.dialogue import outbox, questions, values
 from voicelog.dialogue.outbox import Links
+from voicelog.dialogue.record import caregiver_of
 from voicelog.dialogue.state import NoteText, Who
 from voicelog.dialogue.turn import Turn
 from voicelog.entries import Entry, Slots
@@ -35,6 +36,9 @@ def who(turn: Turn, slots: Slots) -> None:
     if name is not None:
         outbox.add(turn, Entry(kind="caregiver", slots={"caregiver": name}), "caregiver")
     elif turn.setting.caregivers:
+        speaking = caregiver_of(turn.state)
+        if speaking and not said:
+            turn.say(turn.says.who_now, name=speaking)
         questions.ask(turn, Who(unknown=bool(said)))
     else:
         turn.say(turn.says.who_none)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from voicelog.dialogue import (
     acting,
     answering,
+    doubting,
     emergency,
     finishing,
     helping,
@@ -114,8 +115,8 @@ def _understood(turn: Turn, slots: Slots, heard: Heard) -> None:
 
 
 def _asked(turn: Turn, event: Asked) -> None:
-    if not event.candidates:
-        _understood(turn, event.known, event.words)
+    if not event.candidates and not event.known:
+        _not_understood(turn, event.text)
         return
     turn.heard = event.words
     finishing.touch(turn)
@@ -125,7 +126,7 @@ def _asked(turn: Turn, event: Asked) -> None:
         rest = {slot: value for slot, value in event.known.items() if slot != "action"}
         _understood(turn, {**rest, "action": "emergency"}, event.words)
         return
-    acting.perform(turn, answering.doubt(turn, event))
+    acting.perform(turn, doubting.doubt(turn, event))
 
 
 def _not_understood(turn: Turn, text: str) -> None:

@@ -36,7 +36,7 @@ class Manners(Frozen):
 
     required: tuple[str, ...] = ("passes", "colour", "thickness")
     results: frozenset[str] = frozenset(
-        {"passes", "colour", "thickness", "amount", "odour", "saline_drops"}
+        {"passes", "colour", "thickness", "amount", "odour", "saline_drops", "saline_ml"}
     )
     told: tuple[str, ...] = ("depth_cm", "pressure_mmhg", "pass_seconds")
     told_at_night: tuple[str, ...] = ("pass_seconds",)

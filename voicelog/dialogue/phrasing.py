@@ -89,7 +89,11 @@ class Phrasing:
     def candidates(self, candidates: Sequence[Slots]) -> list[str]:
         """Return how each candidate is named: the value alone where the slot is shared."""
         parts = differing(candidates)
-        shared = len({tuple(sorted(part)) for part in parts}) == 1 and len(parts[0]) == 1
+        shared = (
+            len(parts) > 1
+            and len({tuple(sorted(part)) for part in parts}) == 1
+            and len(parts[0]) == 1
+        )
         if shared and "action" not in parts[0]:
             return [self.value(slot, value) for part in parts for slot, value in part.items()]
         return [

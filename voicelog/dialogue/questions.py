@@ -1,6 +1,6 @@
 """Questions: put one at a time, each said a limited number of times."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from voicelog.dialogue.phrasing import differing
 from voicelog.dialogue.state import (
@@ -14,6 +14,9 @@ from voicelog.dialogue.state import (
 )
 from voicelog.dialogue.template import sentence
 from voicelog.dialogue.turn import Turn
+from voicelog.entries import Slots
+
+MOST_NAMED = 3
 
 
 def ask(turn: Turn, question: Question) -> None:
@@ -105,7 +108,11 @@ def _reply_pending(state: State) -> bool:
 
 
 def expected(question: Question) -> frozenset[str]:
-    """Return the slots that answer a question."""
+    """Return the slots that answer a question; "answer" always may."""
+    return frozenset({"answer"}) | _slots_of(question)
+
+
+def _slots_of(question: Question) -> frozenset[str]:
     match question:
         case Choice():
             return frozenset(slot for part in differing(question.candidates) for slot in part)
@@ -155,7 +162,18 @@ def _say_choice(turn: Turn, question: Choice) -> None:
     elif len(question.candidates) == 1:
         turn.say(says.is_it, option=phrasing.candidates(question.candidates)[0])
     else:
-        turn.say(says.either, options=phrasing.either(phrasing.candidates(question.candidates)))
+        _say_candidates(turn, question.candidates)
+
+
+def _say_candidates(turn: Turn, candidates: Sequence[Slots]) -> None:
+    """Name what it may have been; one number that could be many things is asked about as one."""
+    phrasing = turn.phrasing
+    said = {phrasing.value(slot, value) for part in candidates for slot, value in part.items()}
+    if len(candidates) > MOST_NAMED and len(said) == 1:
+        turn.say(turn.says.which, value=said.pop())
+    else:
+        names = phrasing.candidates(candidates)[:MOST_NAMED]
+        turn.say(turn.says.either, options=phrasing.either(names))
 
 
 def _say_reminder(turn: Turn, reminder: str) -> None:

@@ -40,6 +40,7 @@ class Says(Frozen):
     # questions
     heard: Annotated[Template, with_("what")]
     either: Annotated[Template, with_("options")]
+    which: Annotated[Template, with_("value")]
     is_it: Annotated[Template, with_("option")]
     again: Annotated[Template, with_()]
     not_again: Annotated[Template, with_()]
@@ -56,6 +57,7 @@ class Says(Frozen):
     note_saved: Annotated[Template, with_("text")]
     what_note: Annotated[Template, with_()]
     caregiver: Annotated[Template, with_("name")]
+    who_now: Annotated[Template, with_("name")]
     who: Annotated[Template, with_("names")]
     who_unknown: Annotated[Template, with_("names")]
     who_none: Annotated[Template, with_()]

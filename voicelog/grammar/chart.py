@@ -9,6 +9,7 @@ from voicelog.grammar.network import Match
 WIDTH = 12
 """Partial readings kept at each word."""
 SKIP_COST = 1.0
+HARMLESS_COST = 0.05
 FILLER_COST = 0.02
 PHRASE_COST = 0.1
 BREAK_COST = 0.3
@@ -57,6 +58,7 @@ def readings(
     breaks: frozenset[int],
     match: Callable[[int], Sequence[Match]],
     filler: Callable[[int], int],
+    harmless: Callable[[int], bool] = lambda at: False,
 ) -> list[Reading]:
     """Return the best readings of ``words``, best first.
 
@@ -65,6 +67,7 @@ def readings(
         breaks: places of words that follow punctuation.
         match: the phrases that start at a place.
         filler: how many words from a place on are a filler (0 for none).
+        harmless: whether the word at a place may be skipped without a thought.
     """
     table: list[dict[tuple[object, ...], Reading]] = [{} for _ in range(len(words) + 1)]
     table[0][()] = Reading()
@@ -83,11 +86,12 @@ def readings(
                     reading.cost + FILLER_COST * noise, reading.matches, reading.skipped, reading.clashes
                 )
                 _keep(table[at + noise], step)
-            skip = (*reading.skipped, at)
-            _keep(
-                table[at + 1],
-                Reading(reading.cost + SKIP_COST, reading.matches, skip, reading.clashes),
-            )
+            if harmless(at):
+                cost, skip = HARMLESS_COST, reading.skipped
+            else:
+                cost, skip = SKIP_COST, (*reading.skipped, at)
+            skipping = Reading(reading.cost + cost, reading.matches, skip, reading.clashes)
+            _keep(table[at + 1], skipping)
     return sorted(table[-1].values(), key=lambda reading: reading.cost)[:WIDTH]
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from random import Random
 
 from voicelog.entries import SlotValue
-from voicelog.grammar import sample, tokens
+from voicelog.grammar import sample, template, tokens
 from voicelog.grammar.fuzzy import FuzzyWords
 from voicelog.grammar.mask import MaskWriter
 from voicelog.grammar.network import Label, Network, Reader, Reading
@@ -56,9 +56,19 @@ class Grammar:
             blockers=_by_first(language.blockers),
             counting=self.numbers.counting,
             idle_words=frozenset(language.idle.words),
+            harmless=self.spec.skipping.words,
+            cues=self._cues(),
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)
         return Parser(network, lexicon, fuzzy)
+
+    def _cues(self) -> frozenset[str]:
+        """Return the words that announce a number."""
+        found: set[str] = set()
+        for phrase in self.phrases:
+            if phrase.spec is not None and phrase.spec.number is not None and phrase.hole:
+                found |= template.words(phrase.tree)
+        return frozenset(found) - self.spec.skipping.words - self.numbers.words
 
     def _readers(self) -> dict[str, Reader]:
         readers: dict[str, Reader] = {"text": _rest}

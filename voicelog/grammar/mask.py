@@ -20,7 +20,9 @@ FILLER = "filler"
 START = "start"
 """The part that opens a procedure when nobody said the wake phrase."""
 
+# Forcing would allow one way only to cut a word into subwords, not the model's.
 HEAD = """\
+%llguidance {"no_forcing": true}
 start: SP first
 SP: " "
 GAP: " "

@@ -50,12 +50,16 @@ class Lexicon:
     """Words with a part to play outside phrases.
 
     ``fillers`` and ``blockers`` map a first word to whole word sequences.
+    ``harmless`` words may be skipped; ``cues`` announce a number ("pressure",
+    "drops"), so that skipping one means its number was lost.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
     blockers: dict[str, tuple[tuple[str, ...], ...]]
     counting: frozenset[str]
     idle_words: frozenset[str]
+    harmless: frozenset[str] = frozenset()
+    cues: frozenset[str] = frozenset()
 
 
 class Parser:
@@ -76,7 +80,7 @@ class Parser:
             expected: slots whose bare value counts because it was asked for.
             strict: no unknown word and no likeness is accepted.
         """
-        best = self._readings(words, expected)
+        best = self._readings(words, expected, strict=strict)
         guessed: tuple[str, ...] = ()
         if not strict and best and best[0].skipped:
             words, best, guessed = self._guess(words, best, expected)
@@ -84,7 +88,9 @@ class Parser:
             return Parse(outcome="not_understood", text=text)
         return self._judge(text, words, best, live, guessed, strict=strict)
 
-    def _readings(self, words: Words, expected: frozenset[str]) -> list[Reading]:
+    def _readings(
+        self, words: Words, expected: frozenset[str], *, strict: bool = False
+    ) -> list[Reading]:
         plain = list(words.words)
 
         def match(at: int) -> Sequence[Match]:
@@ -94,7 +100,10 @@ class Parser:
         def filler(at: int) -> int:
             return _longest(self.lexicon.fillers, plain, at)
 
-        return readings(plain, words.breaks, match, filler)
+        def harmless(at: int) -> bool:
+            return not strict and plain[at] in self.lexicon.harmless
+
+        return readings(plain, words.breaks, match, filler, harmless)
 
     def _guess(
         self, words: Words, best: list[Reading], expected: frozenset[str]
@@ -140,6 +149,8 @@ class Parser:
         if not slots:
             return self._bare(words, result) if not strict else result
         if strict and skipped:
+            return result
+        if any(word in self.lexicon.cues for word in skipped):
             return result
         content = [word for word in skipped if word not in self.lexicon.counting]
         if len(content) > max(1.0, MOST_SKIPPED * len(words.words)):

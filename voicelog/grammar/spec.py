@@ -125,11 +125,23 @@ class NumbersFile(Frozen):
     point: tuple[str, ...] = ()
 
 
+class SkippingFile(Frozen):
+    """``_skipping.yaml``: small words that may be left out; each line holds several."""
+
+    harmless: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> frozenset[str]:
+        """The words one by one."""
+        return frozenset(word for line in self.harmless for word in line.split())
+
+
 class LanguageSpec(Frozen):
     """Everything in ``grammars/<language>`` that decides what is understood."""
 
     language: LanguageFile
     numbers: NumbersFile
+    skipping: SkippingFile
     slots: tuple[SlotFile, ...]
     version: str
 
@@ -169,14 +181,18 @@ def load_spec(language: str, root: Path | None = None) -> LanguageSpec:
         for path in folder.glob("*.yaml")
         if not path.name.startswith("_") and not path.name.endswith(".test.yaml")
     )
-    used = [folder / "_language.yaml", folder / "_numbers.yaml", *files]
+    shared = [folder / f"_{name}.yaml" for name in ("language", "numbers", "skipping")]
+    used = [*shared, *files]
     digest = hashlib.sha256()
     spec = (
         _read(used[0], LanguageFile),
         _read(used[1], NumbersFile),
+        _read(used[2], SkippingFile),
         tuple(_read(path, SlotFile) for path in files),
     )
     for path in used:
         digest.update(path.read_bytes())
     version = f"{language}-{digest.hexdigest()[:12]}"
-    return LanguageSpec(language=spec[0], numbers=spec[1], slots=spec[2], version=version)
+    return LanguageSpec(
+        language=spec[0], numbers=spec[1], skipping=spec[2], slots=spec[3], version=version
+    )

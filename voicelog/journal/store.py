@@ -18,7 +18,12 @@ from voicelog.journal import chain, views
 from voicelog.journal.backup import copy_out
 from voicelog.journal.chain import Head, Verdict
 from voicelog.journal.columns import instant, to_row, to_stored
-from voicelog.journal.errors import JournalReadOnlyError, NotSavedError, TargetMissingError
+from voicelog.journal.errors import (
+    JournalDamagedError,
+    JournalReadOnlyError,
+    NotSavedError,
+    TargetMissingError,
+)
 from voicelog.journal.opening import (
     about,
     connect_reader,
@@ -175,7 +180,14 @@ class Journal:
         return to_row(dict(found[0]), self.child) if found else None
 
     def verify(self, known: Head | None = None) -> Verdict:
-        """Check every row against the chain, and against a head noted earlier."""
+        """Check the file, then every row against the chain and a head noted earlier.
+
+        Raises:
+            JournalDamagedError: the file itself is damaged, indices included.
+        """
+        found = str(self._all("PRAGMA integrity_check(1)")[0][0])
+        if found != "ok":
+            raise JournalDamagedError(str(self.path), found.splitlines()[-1])
         stored = (dict(row) for row in self._stream(_ROWS, 0))
         return chain.examine(self._origin().digest, stored, known)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from voicelog.recognition.acoustic import AcousticModel, Floats, Memory
-from voicelog.recognition.masks import Masks, State, Tokens
+from voicelog.recognition.masks import Masks, State, Tokens, others
 from voicelog.recognition.vocabulary import END, START
 
 TOKENS_PER_SECOND = 7.0
@@ -26,6 +26,7 @@ class Search:
     """One beam set: masked when ``masks`` is given, free otherwise.
 
     Args:
+        penalty: taken off for each word that no grammar lists.
         width: beams kept at each step.
         reward: added for each subword when beams are compared, so that tails
             are not dropped.
@@ -36,6 +37,7 @@ class Search:
     reward: float
     enough: int
     masks: Masks | None = None
+    penalty: float = 0.0
     live: list[Beam] = field(default_factory=list)
     done: list[Beam] = field(default_factory=list)
 
@@ -44,36 +46,40 @@ class Search:
 
     def value(self, beam: Beam) -> float:
         """What beams are compared by."""
-        return beam.score + self.reward * len(beam.tokens)
+        return beam.score + self.reward * len(beam.tokens) - self.penalty * others(beam.state)
 
     def advance(self, scores: Floats) -> list[int]:
         """Take one step; ``scores`` has a row for each live beam.
 
         Returns the row that each new live beam came from.
         """
-        found: list[tuple[float, int, int, float]] = []
+        found: list[tuple[float, int, Beam]] = []
         for row, beam in enumerate(self.live):
             line = scores[row]
-            if self.masks is None:
-                choice = np.argpartition(line, -self.width)[-self.width :]
-            else:
-                choice = self.masks.allowed(beam.state)
-                if len(choice) > self.width + 1:
-                    part = line[choice]
-                    choice = choice[np.argpartition(part, -self.width - 1)[-self.width - 1 :]]
-            for token in choice.tolist():
+            for token in self._choices(beam, line):
                 score = beam.score + float(line[token])
                 if token == END:
-                    self.done.append(Beam(beam.tokens, score))
+                    self.done.append(Beam(beam.tokens, score, beam.state))
                 else:
-                    worth = score + self.reward * (len(beam.tokens) + 1)
-                    found.append((worth, row, token, score))
+                    longer = self._longer(beam, token, score)
+                    found.append((self.value(longer), row, longer))
         found.sort(key=lambda item: -item[0])
         best = found[: self.width]
-        self.live = [self._longer(self.live[row], token, score) for _, row, token, score in best]
+        self.live = [beam for _, _, beam in best]
         self.done.sort(key=self.value, reverse=True)
         self._stop_when_settled()
-        return [row for _, row, _, _ in best] if self.live else []
+        return [row for _, row, _ in best] if self.live else []
+
+    def _choices(self, beam: Beam, line: Floats) -> list[int]:
+        """Return the likeliest allowed subwords."""
+        if self.masks is None:
+            return np.argpartition(line, -self.width)[-self.width :].tolist()
+        choice = self.masks.allowed(beam.state)
+        most = 2 * self.width
+        if len(choice) > most:
+            part = line[choice]
+            choice = choice[np.argpartition(part, -most)[-most:]]
+        return choice.tolist()
 
     def _longer(self, beam: Beam, token: int, score: float) -> Beam:
         state = self.masks.after(beam.state, token) if self.masks else beam.state

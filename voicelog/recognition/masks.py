@@ -5,6 +5,7 @@ Every part has a small grammar of its own, so that its masks depend on nothing
 but the words of that part and are remembered from one utterance to the next.
 """
 
+import re
 from collections import OrderedDict
 from typing import Any, NamedTuple
 
@@ -20,6 +21,11 @@ from voicelog.recognition.vocabulary import END, Vocabulary, matcher
 
 MOST_REMEMBERED = 20_000
 MOST_FILLERS = 2
+MOST_OTHERS = 5
+OTHER = "other"
+"""A word that no grammar lists.  It costs, and the parser later decides whether it may be skipped."""
+OTHER_STARTS = re.compile(rb" [A-Za-z']+")
+OTHER_GOES_ON = re.compile(rb"[a-z']+")
 PUNCTUATION = (b",", b".", b";", b":", b"!", b"?")
 Tokens = tuple[int, ...]
 Bits = NDArray[np.uint8]
@@ -35,11 +41,13 @@ class MaskRefusedError(VoicelogError, ValueError):
 class Place(NamedTuple):
     """Where one reading of the text so far stands.
 
-    ``part`` is "" between parts; ``tokens`` are those of the part alone.
+    ``part`` is "" between parts; ``tokens`` are those of the part alone;
+    ``others`` counts the words that no grammar lists.
     """
 
     used: frozenset[str]
     fillers: int
+    others: int
     part: str
     tokens: Tokens
 
@@ -84,11 +92,28 @@ class PartMask:
         return walked
 
 
+class OtherMask:
+    """The mask of one word outside the grammar: letters only."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._starts = _pack([bool(OTHER_STARTS.fullmatch(p)) for p in vocabulary.pieces])
+        self._goes_on = _pack([bool(OTHER_GOES_ON.fullmatch(p)) for p in vocabulary.pieces])
+
+    def after(self, text: Tokens) -> tuple[Bits, bool]:
+        """Return the mask after ``text``, and whether it may end there."""
+        return (self._goes_on, True) if text else (self._starts, False)
+
+
+def _pack(bits: list[bool]) -> Bits:
+    return np.packbits(np.asarray(bits), bitorder="little")
+
+
 class PartMasks:
     """The part masks of a grammar, made when first needed and shared by all states."""
 
     def __init__(self, vocabulary: Vocabulary, writer: MaskWriter) -> None:
         self.vocabulary, self.writer = vocabulary, writer
+        self.other = OtherMask(vocabulary)
         self._parts: dict[tuple[str, bool], PartMask] = {}
 
     def part(self, part: str, expected: frozenset[str]) -> PartMask:
@@ -105,7 +130,10 @@ class Masks:
     def __init__(self, parts: PartMasks, live: Live, expected: frozenset[str]) -> None:
         self.live = live
         names = (*parts.writer.slots(expected), FILLER, WAKE, START)
-        self.parts = {name: parts.part(name, expected) for name in names}
+        self.parts: dict[str, PartMask | OtherMask] = {
+            name: parts.part(name, expected) for name in names
+        }
+        self.parts[OTHER] = parts.other
         self.slots = parts.writer.slots(expected)
         pieces = parts.vocabulary.pieces
         self.pauses = frozenset(n for n, piece in enumerate(pieces) if piece in PUNCTUATION)
@@ -113,7 +141,7 @@ class Masks:
         self._allowed: OrderedDict[State, NDArray[np.int32]] = OrderedDict()
         self._next: OrderedDict[tuple[State, int], State] = OrderedDict()
         self._openings: dict[Place, tuple[Bits, list[tuple[str, Bits]]]] = {}
-        self.first: State = frozenset({Place(frozenset(), 0, "", ())})
+        self.first: State = frozenset({Place(frozenset(), 0, 0, "", ())})
 
     def allowed(self, state: State) -> NDArray[np.int32]:
         """Return the numbers of the subwords that may follow; END among them at an end."""
@@ -146,9 +174,11 @@ class Masks:
         if not place.part:
             return place
         if place.part == FILLER:
-            return Place(place.used, place.fillers + 1, "", ())
+            return place._replace(fillers=place.fillers + 1, part="", tokens=())
+        if place.part == OTHER:
+            return place._replace(part="", tokens=())
         used = "action" if place.part == START else place.part
-        return Place(place.used | {used}, place.fillers, "", ())
+        return place._replace(used=place.used | {used}, part="", tokens=())
 
     def _opening(self, between: Place) -> tuple[Bits, list[tuple[str, Bits]]]:
         known = self._openings.get(between)
@@ -168,6 +198,8 @@ class Masks:
             names.append(WAKE)
         if between.fillers < MOST_FILLERS:
             names.append(FILLER)
+        if between.others < MOST_OTHERS:
+            names.append(OTHER)
         return names
 
     def after(self, state: State, token: int) -> State:
@@ -188,7 +220,8 @@ class Masks:
         if place.part:
             mask, whole = self.parts[place.part].after(place.tokens)
             if mask[at] >> bit & 1:
-                found.append(place._replace(tokens=(*place.tokens, token)))
+                longer = (*place.tokens, token) if place.part != OTHER else (token,)
+                found.append(place._replace(tokens=longer))
             if not whole:
                 return found
             if token in self.pauses:
@@ -196,8 +229,14 @@ class Masks:
         between = self._between(place)
         for name, bits in self._opening(between)[1]:
             if bits[at] >> bit & 1:
-                found.append(between._replace(part=name, tokens=(token,)))
+                others = between.others + (name == OTHER)
+                found.append(between._replace(others=others, part=name, tokens=(token,)))
         return found
+
+
+def others(state: State) -> int:
+    """Return how many words of the text no grammar lists, in its best reading."""
+    return min((place.others for place in state), default=0)
 
 
 def _trim(table: OrderedDict[Any, Any]) -> None:

@@ -15,12 +15,13 @@ from voicelog.recognition.acoustic import AcousticModel
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import Evidence, merge
-from voicelog.recognition.masks import Masks, PartMasks
+from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 
 MASKED_BEAMS, FREE_BEAMS = 8, 3
 LENGTH_REWARD = 0.4
 KEPT_MASKED = 8
+OTHER_PENALTY = 2.5
 LONGEST_SECONDS = 20.0
 
 
@@ -50,14 +51,17 @@ class MoonshineEngine:
     def gather(self, audio: Audio, live: Live, expected: frozenset[str]) -> Evidence:
         """Run both routes over ``audio`` and return what they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
-        masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, self.masks(live, expected))
+        masks = self.masks(live, expected)
+        masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, masks, OTHER_PENALTY)
         free = Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS)
         run(self.model, self.model.listen(audio), len(audio) / RATE, [free, masked])
         spell = self.model.vocabulary.text
         parsed = []
         for beam in masked.close()[: 2 * KEPT_MASKED]:
             text = spell(beam.tokens)
-            parsed.append((text, beam.score, self.grammar.parse(text, live, expected, strict=True)))
+            score = beam.score - OTHER_PENALTY * others(beam.state)
+            meaning = self.grammar.parse(text, live, expected)
+            parsed.append((text, score, meaning))
         loose = []
         for beam in free.close():
             text = spell(beam.tokens)

@@ -1,0 +1,189 @@
+"""All that the baselines learn from, kept in columns and updated entry by entry."""
+
+from collections.abc import Iterable
+from uuid import UUID
+
+import numpy as np
+
+from voicelog.baseline.calendar import day_start, hour_table
+from voicelog.baseline.columns import Columns, Procedures, numbers
+from voicelog.baseline.coverage import Gap, cut, find_gaps, gap_between, recent_rate
+from voicelog.baseline.runlength import Floats
+from voicelog.baseline.scales import score
+from voicelog.baseline.settings import Settings
+from voicelog.entries import Event, Procedure
+
+MARKS = ("tag", "action", "reminder")  # events with these slots are kept whole
+COUNTED = "_on_hand"  # and those with a supply counted aloud: "catheters_on_hand"
+
+
+class History:
+    """Procedures and events of one child.
+
+    ``put``, ``note`` and ``remove`` return the first local day (ordinal) whose
+    figures may have changed.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.procedures = Procedures()
+        self.events = Columns(4)  # start, day, fluid_ml, spo2
+        self.marks: dict[UUID, Event] = {}
+        self.first_day = 0
+        self.by_hour = np.zeros((0, 24))  # procedures by local day and hour
+        self.hours = np.zeros((0, 24))
+        self.gaps: list[Gap] = []
+        self.last_entry = -np.inf
+
+    @property
+    def last_day(self) -> int:
+        """Ordinal of the last local day with an entry; before ``first_day`` when empty."""
+        return self.first_day + len(self.by_hour) - 1
+
+    @property
+    def counts(self) -> Floats:
+        """Procedures of each local day from ``first_day`` on."""
+        return np.asarray(self.by_hour.sum(axis=1))
+
+    def fill(self, procedures: Iterable[Procedure], events: Iterable[Event]) -> int:
+        """Replace everything, as when the program starts."""
+        ordered = sorted(procedures, key=lambda p: p.started)
+        table = np.array([numbers(p) for p in ordered]).reshape(len(ordered), -1)
+        if ordered:
+            self.procedures.fill((p.uuid for p in ordered), table)
+        happened = sorted(events, key=lambda e: e.at)
+        rows = np.array([_event_numbers(e) for e in happened]).reshape(len(happened), 4)
+        if happened:
+            self.events.fill((e.uuid for e in happened), rows)
+        inside = [_mark_inside(p) for p in ordered]
+        self.marks = {e.uuid: e for e in (*happened, *inside) if e is not None and _marked(e)}
+        self._rebuild()
+        return self.first_day
+
+    def put(self, procedure: Procedure) -> int:
+        """Take in a procedure, new or changed."""
+        old = self.procedures.row(procedure.uuid)
+        row = numbers(procedure)
+        self.procedures.put(procedure.uuid, row)
+        inside = _mark_inside(procedure)
+        if inside is not None:
+            self.marks[procedure.uuid] = inside
+        day, start = int(row[1]), row[0]
+        if old is not None and old[0] == start and old[1] == row[1]:
+            return day
+        if old is not None or start < self.last_entry or not len(self.by_hour):
+            self._rebuild()
+            return day if old is None else min(day, int(old[1]))
+        changed = self._extend(start, day)
+        self.by_hour[day - self.first_day, int(row[2])] += 1
+        return changed
+
+    def note(self, event: Event) -> int:
+        """Take in an event, new or changed."""
+        old = self.events.row(event.uuid)
+        row = _event_numbers(event)
+        self.events.put(event.uuid, row)
+        if _marked(event):
+            self.marks[event.uuid] = event
+        day = int(row[1])
+        if old is not None and old[0] == row[0]:
+            return day
+        if old is not None or row[0] < self.last_entry or not len(self.by_hour):
+            self._rebuild()
+            return day
+        return self._extend(row[0], day)
+
+    def remove(self, uuid: UUID) -> int:
+        """Take back an undone procedure or event; unknown ones change nothing."""
+        row = self.procedures.row(uuid)
+        row = self.events.row(uuid) if row is None else row
+        if row is None:
+            return self.last_day + 1
+        self.procedures.drop(uuid)
+        self.events.drop(uuid)
+        self.marks.pop(uuid, None)
+        self._rebuild()
+        return max(self.first_day, int(row[1]))
+
+    def marked(self, slot: str) -> list[Event]:
+        """Return the events that carry a slot, in time order."""
+        return sorted((e for e in self.marks.values() if slot in e.slots), key=lambda e: e.at)
+
+    def fluids(self) -> tuple[Floats, Floats]:
+        """Return ``(days, ml)`` of every drink or feed logged."""
+        fields = self.procedures
+        inside = fields.column("fluid_ml")
+        days = np.concatenate([self.events.table[:, 1], fields.column("day")])
+        ml = np.concatenate([self.events.table[:, 2], inside])
+        kept = ~np.isnan(ml)
+        return days[kept], ml[kept]
+
+    def _extend(self, start: float, day: int) -> int:
+        zone, first = self.settings.zone, self.first_day
+        before, changed = self.last_entry, self.last_day
+        if day > self.last_day:
+            fresh = hour_table(self.last_day + 1, day, zone)
+            self.hours = np.concatenate([self.hours, fresh])
+            self.by_hour = np.concatenate([self.by_hour, np.zeros(fresh.shape)])
+        gap = gap_between(before, start, recent_rate(self._recent_counts(changed), 28))
+        if gap is not None:
+            self.gaps.append(gap)
+            cut(self.hours, first, gap, zone)
+        self.last_entry = start
+        return min(changed, day)
+
+    def _recent_counts(self, day: int) -> Floats:
+        i = day - self.first_day
+        past = self.by_hour[max(0, i - 28) : max(0, i)].sum(axis=1)
+        return np.concatenate([np.zeros(28 - len(past)), past])
+
+    def _rebuild(self) -> None:
+        starts = np.concatenate([self.procedures.table[:, 0], self.events.table[:, 0]])
+        days = np.concatenate([self.procedures.table[:, 1], self.events.table[:, 1]])
+        if not len(starts):
+            self.by_hour, self.hours, self.gaps = np.zeros((0, 24)), np.zeros((0, 24)), []
+            self.last_entry = -np.inf
+            return
+        order = np.argsort(starts, kind="stable")
+        starts, days = starts[order], days[order]
+        self.first_day = int(days.min())
+        n = int(days.max()) - self.first_day + 1
+        own = self.procedures.column("day") - self.first_day
+        slot = (own * 24 + np.floor(self.procedures.column("hour"))).astype(int)
+        self.by_hour = np.bincount(slot, minlength=n * 24).astype(float).reshape(n, 24)
+        zone = self.settings.zone
+        self.hours = hour_table(self.first_day, self.first_day + n - 1, zone)
+        self.gaps = find_gaps(starts, days, self.counts, self.first_day)
+        began = Gap(day_start(self.first_day, zone), float(starts[0]))
+        for gap in (began, *self.gaps):
+            cut(self.hours, self.first_day, gap, zone)
+        self.last_entry = float(starts[-1])
+
+
+def _event_numbers(event: Event) -> list[float]:
+    at, slots = event.at, event.slots
+    return [
+        at.timestamp(),
+        float(at.toordinal()),
+        score("fluid_ml", slots.get("fluid_ml")),
+        score("spo2", slots.get("spo2")),
+    ]
+
+
+def _marked(event: Event) -> bool:
+    return any(slot in MARKS or slot.endswith(COUNTED) for slot in event.slots)
+
+
+def _mark_inside(procedure: Procedure) -> Event | None:
+    """Return a tag or a supply counted in mid-procedure as an event of its own."""
+    slots = {s: v for s, v in procedure.slots.items() if s == "tag" or s.endswith(COUNTED)}
+    if not slots:
+        return None
+    return Event(
+        uuid=procedure.uuid,
+        child=procedure.child,
+        caregiver=procedure.caregiver,
+        at=procedure.started,
+        kind="values",
+        slots=slots,
+    )

@@ -1,0 +1,141 @@
+"""The learner of one child: fed with journal views, it knows the normal and what changed.
+
+A day is settled, and may then teach and be charted, once an entry of a later
+day is there: only then is it known how much of it was covered by logging.  The
+same journal always gives the same figures, whatever the clock says now.
+"""
+
+from collections.abc import Iterable
+from datetime import date
+from uuid import UUID
+
+import numpy as np
+
+from voicelog.baseline.count_chart import CountChart, Step
+from voicelog.baseline.history import History
+from voicelog.baseline.normal import Mask, Normal, learn
+from voicelog.baseline.profile import Profile
+from voicelog.baseline.runlength import Floats
+from voicelog.baseline.score_chart import ScoreChart
+from voicelog.baseline.settings import Settings
+from voicelog.baseline.tags import tagged_days
+from voicelog.entries import Event, Procedure
+
+SCORED = ("colour", "thickness")
+
+
+class Learner:
+    """Baselines, charts and marks of one child, updated entry by entry."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.history = History(settings)
+        self._tags: dict[int, frozenset[str]] = {}
+        self._start_over()
+
+    def _start_over(self) -> None:
+        days, between = self.settings.learning_days, self.settings.false_alarm_days
+        self.count = CountChart(days, between)
+        self.scores = {slot: ScoreChart(days, between) for slot in SCORED}
+        self.profile = Profile()
+        self.steps: list[Step] = []
+        self._off: set[int] = set()  # days inside a flagged change
+        self._settled = 0  # days settled, counted from the first
+        self._normal: Normal | None = None
+
+    def fill(self, procedures: Iterable[Procedure], events: Iterable[Event] = ()) -> None:
+        """Learn from a whole journal, as when the program starts."""
+        self.history.fill(procedures, events)
+        self._tags = tagged_days(self.history.marked("tag"))
+        self._start_over()
+        self._settle()
+
+    def put(self, procedure: Procedure) -> None:
+        """Take in a procedure, new or with one more utterance in it."""
+        day = self.history.put(procedure)
+        if "tag" in procedure.slots:
+            self._tags = tagged_days(self.history.marked("tag"))
+        self._after(day)
+
+    def note(self, event: Event) -> None:
+        """Take in an event; a tag on a past day lets that day be learned anew."""
+        day = self.history.note(event)
+        if "tag" in event.slots:
+            self._tags = tagged_days(self.history.marked("tag"))
+            day = min(day, event.at.toordinal())
+        self._after(day)
+
+    def remove(self, uuid: UUID) -> None:
+        """Take back an undone procedure or event."""
+        day = self.history.remove(uuid)
+        self._tags = tagged_days(self.history.marked("tag"))
+        self._after(day)
+
+    @property
+    def normal(self) -> Normal:
+        """The child's normal as of the last settled day."""
+        if self._normal is None:
+            self._normal = learn(self.history, self.ordinary(), self.count, self.settings)
+        return self._normal
+
+    def tags(self, day: date) -> frozenset[str]:
+        """Return the context tags of a local day."""
+        return self._tags.get(day.toordinal(), frozenset())
+
+    def ordinary(self) -> Mask:
+        """Return which settled days teach the normal, shape ``(days,)`` from the first day."""
+        first, since = self.history.first_day, self.count.normal_since or 0
+        days = [first + i for i in range(self._settled)]
+        covered = self.history.hours[: self._settled].sum(axis=1) > 0
+        teach = np.array([d not in self._tags and d not in self._off and d >= since for d in days])
+        return np.asarray(teach.astype(bool) & covered)
+
+    def exposure(self, day: int) -> float:
+        """Return the share of a usual day's procedures that a day's logged hours would hold."""
+        return self.profile.exposure(self.history.hours[day - self.history.first_day])
+
+    def _after(self, changed: int) -> None:
+        if changed < self.history.first_day + self._settled:
+            self._start_over()
+        self._settle()
+
+    def _settle(self) -> None:
+        first, last = self.history.first_day, self.history.last_day
+        todo = range(first + self._settled, last)
+        if not todo:
+            return
+        means = {slot: self._day_means(slot, todo) for slot in SCORED}
+        for i, day in enumerate(todo):
+            at = day - first
+            ordinary = day not in self._tags
+            counts, hours = self.history.by_hour[at], self.history.hours[at]
+            step = self.count.step(
+                day, float(counts.sum()), self.profile.exposure(hours), ordinary=ordinary
+            )
+            self.steps.append(step)
+            self._mark(day, step)
+            for slot in SCORED:
+                self.scores[slot].step(day, float(means[slot][i]), ordinary=ordinary)
+            if ordinary:
+                self.profile.add(counts, hours)
+        self._settled = last - first
+        self._normal = None
+
+    def _mark(self, day: int, step: Step) -> None:
+        if step.new_normal:
+            self._off = {d for d in self._off if d < (self.count.normal_since or 0)}
+        for side in (self.count.rise, self.count.fall):
+            if side.since is not None and side.flagged is not None:
+                self._off.update(range(side.since if side.flagged == day else day, day + 1))
+
+    def _day_means(self, slot: str, days: range) -> Floats:
+        """Mean score of each day outside the morning hours; NaN with fewer than two scores."""
+        rows = self.history.procedures
+        value, day = rows.column(slot), rows.column("day")
+        wake, until = self.settings.wake_hour, self.settings.morning_hours
+        after_waking = (rows.column("hour") - wake) % 24 < until
+        kept = ~np.isnan(value) & ~after_waking & (day >= days.start) & (day < days.stop)
+        at = (day[kept] - days.start).astype(int)
+        n = np.bincount(at, minlength=len(days))
+        total = np.bincount(at, weights=value[kept], minlength=len(days))
+        return np.where(n >= 2, total / np.maximum(n, 1), np.nan)
