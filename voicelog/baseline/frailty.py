@@ -107,18 +107,21 @@ def simulate_daily_arl(  # noqa: PLR0913 - a chart has this many numbers
 ) -> tuple[float, float]:
     """Return the mean run length of ``runs`` simulated charts and its standard error."""
     s = np.zeros(runs)
-    length = np.zeros(runs)
-    running = np.ones(runs, dtype=bool)
     z = rng.standard_normal(runs)
     fresh = sqrt(1 - days.memory**2)
     sign = 1.0 if side == "rise" else -1.0
-    while running.any():
+    ended: list[int] = []
+    day = 0
+    while len(s):
+        day += 1
         rate = days.mean * np.exp(days.spread * z - days.spread**2 / 2)
         s = np.maximum(0.0, s + sign * (rng.poisson(rate) - k))
-        length += running
-        running &= s < h
-        z = days.memory * z + fresh * rng.standard_normal(runs)
-    return float(length.mean()), float(length.std(ddof=1) / sqrt(runs))
+        z = days.memory * z + fresh * rng.standard_normal(len(z))
+        going = s < h
+        ended += [day] * int(len(s) - going.sum())
+        s, z = s[going], z[going]
+    lengths = np.array(ended, dtype=float)
+    return float(lengths.mean()), float(lengths.std(ddof=1) / sqrt(runs))
 
 
 def chain_step(days: Days, h: float) -> float:
