@@ -235,18 +235,19 @@ def told(action: Action) -> str:
     match action:
         case Say():
             mark = {"quiet": "~", "normal": "-"}[action.volume]
-            return f"{mark} {action.text}{' (urgent)' if action.urgent else ''}"
+            line = f"{mark} {action.text}{' (urgent)' if action.urgent else ''}"
         case Tone():
-            return f"* {action.kind} tone"
+            line = f"* {action.kind} tone"
         case Commit():
             slots = ", ".join(f"{slot} {value}" for slot, value in action.entry.slots.items())
             text = f" '{action.entry.text}'" if action.entry.text else ""
-            return f"> {action.entry.kind}{': ' if slots else ''}{slots}{text}"
+            line = f"> {action.entry.kind}{': ' if slots else ''}{slots}{text}"
         case StartClock() | StopClock():
-            return f"* {type(action).__name__} {action.name}"
+            line = f"* {type(action).__name__} {action.name}"
         case SetLive():
-            return f"* listen: {action.state} {' '.join(sorted(action.expected))}".rstrip()
+            line = f"* listen: {action.state} {' '.join(sorted(action.expected))}".rstrip()
         case Report():
-            return f"* report {action.kind}"
+            line = f"* report {action.kind}"
         case Snooze():
-            return f"* snooze {action.reminder} {action.minutes} min"
+            line = f"* snooze {action.reminder} {action.minutes} min"
+    return line

@@ -171,10 +171,9 @@ def _trim(turn: Turn) -> None:
     state = turn.state
     if len(state.log) <= 2 * KEPT:
         return
-    wanted = {item.target for item in state.queue} | {item.procedure for item in state.queue}
-    if state.suction:
-        wanted.add(state.suction.id)
     old, recent = state.log[:-KEPT], state.log[-KEPT:]
-    linked = wanted | {item.procedure for item in recent} | {item.target for item in recent}
+    linked = {state.suction.id} if state.suction else set()
+    for item in (*recent, *state.queue):
+        linked |= {link for link in (item.procedure, item.target) if link is not None}
     kept = tuple(item for item in old if item.id in linked or item.procedure in linked)
     turn.set(caregiver=caregiver_of(state, old), log=(*kept, *recent))
