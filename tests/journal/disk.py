@@ -63,9 +63,9 @@ class Faults:
 
     def __init__(self) -> None:
         self.before_write: Callable[[Path, int], tuple[int, int]] = lambda _, size: (size, OK)
-        self.after_write: Callable[[Path], None] = lambda _: None
+        self.after_write: Callable[[Path], object] = lambda _: None
         self.before_sync: Callable[[Path], int] = lambda _: OK
-        self.after_sync: Callable[[Path], None] = lambda _: None
+        self.after_sync: Callable[[Path], object] = lambda _: None
         self._names: dict[int, Path] = {}
         self._kept: list[object] = []
         self._patched: dict[int, _Methods] = {}

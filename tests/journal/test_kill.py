@@ -25,7 +25,7 @@ pytestmark = pytest.mark.skipif(
 )
 
 ROWS = 3
-Acknowledge = Callable[[str], None]
+Acknowledge = Callable[[str], object]
 Plan = Callable[[Journal, Acknowledge], None]
 
 
@@ -67,7 +67,7 @@ def run_child(place: Path, plan: Plan, arm: Callable[[], None]) -> tuple[bool, l
         try:
             arm()
             with Journal.open(place, child="Juniper") as journal:
-                plan(journal, lambda text: os.write(writer, f"{text}\n".encode()) and None)
+                plan(journal, lambda text: os.write(writer, f"{text}\n".encode()))
             status = 0
         finally:
             os._exit(status)

@@ -16,7 +16,7 @@ from voicelog.journal.chain import Stored, canonical
 
 def instant(utc: datetime) -> str:
     """Return an aware time as UTC text of fixed width."""
-    return utc.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f+00:00")
+    return utc.astimezone(UTC).isoformat(timespec="microseconds")
 
 
 def to_stored(row: Row, prev: str) -> dict[str, str | int | None]:
