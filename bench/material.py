@@ -7,6 +7,7 @@ in the same band, so that the joint is in loudness and band the same.
 """
 
 import json
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -134,7 +135,7 @@ def _lines(folder: Path) -> list[dict[str, Any]]:
 
 
 def framed_digits(folder: Path) -> list[Clip]:
-    """Recorded digits and digit strings inside synthetic frames; a zero depth is left out."""
+    """Recorded digits inside synthetic frames, in the order of a hash; no depth is zero."""
     found = []
     for line in _lines(folder):
         if line["set"] != "human_digits":
@@ -155,7 +156,7 @@ def framed_digits(folder: Path) -> list[Clip]:
                     info=line,
                 )
             )
-    return found
+    return sorted(found, key=lambda clip: zlib.crc32(clip.key.encode()))
 
 
 def outside(folder: Path) -> list[Clip]:
