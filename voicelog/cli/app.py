@@ -5,9 +5,11 @@ import sys
 import typer
 
 from voicelog import __version__
-from voicelog.cli import common
+from voicelog.cli import common, plan
 from voicelog.cli.hear import hear
+from voicelog.cli.model import model
 from voicelog.cli.say import say
+from voicelog.cli.today import today
 from voicelog.errors import VoicelogError
 
 app = typer.Typer(
@@ -20,6 +22,9 @@ app = typer.Typer(
 )
 app.command()(hear)
 app.command()(say)
+app.command()(today)
+app.command()(model)
+app.add_typer(plan.app, name="plan")
 
 
 def _version(wanted: bool) -> None:

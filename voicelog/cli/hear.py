@@ -10,8 +10,8 @@ import typer
 from voicelog.audio.endpoint import Segment, segments
 from voicelog.audio.files import SoundFileError, read
 from voicelog.cli import common
-from voicelog.cli.say import live_state
 from voicelog.cli.show import show
+from voicelog.grammar import Live
 from voicelog.recognition.engines import EngineName
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 
@@ -28,15 +28,12 @@ def hear(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what was understood; store nothing.")
     ] = False,
-    state: Annotated[str, typer.Option(help="What is listened for: open or idle.")] = "open",
-    engine: Annotated[
-        str | None, typer.Option(help="Recogniser: moonshine or vosk.")
-    ] = None,
+    state: Annotated[Live, typer.Option(help="What is listened for.")] = "open",
+    engine: Annotated[EngineName | None, typer.Option(help="Recogniser.")] = None,
 ) -> None:
     """Take recordings, as if they were spoken now."""
-    live = live_state(state)
     rules = common.grammar(common.known_names(common.plan_if_any()))
-    recogniser = common.engine(rules, engine_name(engine))
+    recogniser = common.engine(rules, engine)
     if not dry_run:
         from voicelog.cli.session import recorded
 
@@ -51,25 +48,13 @@ def hear(
             failed = True
             continue
         for part in found:
-            show(recogniser.decode(part.audio, live), as_json=as_json, file=str(file), start_ms=part.start_ms)
+            heard = recogniser.decode(part.audio, state)
+            show(heard, as_json=as_json, file=str(file), start_ms=part.start_ms)
         if not found:
             nothing = Recognition(outcome="not_understood")
             show(nothing, as_json=as_json, file=str(file), start_ms=0)
     if failed:
         raise typer.Exit(1)
-
-
-def engine_name(name: str | None) -> EngineName | None:
-    """Return the engine called ``name``.
-
-    Raises:
-        typer.BadParameter: there is no such engine.
-    """
-    if name is None or name == "moonshine":
-        return "moonshine" if name else None
-    if name == "vosk":
-        return "vosk"
-    raise typer.BadParameter("choose moonshine or vosk")
 
 
 def utterances(audio: Audio) -> Iterator[Segment]:

@@ -16,14 +16,12 @@ def say(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what it means; store nothing.")
     ] = False,
-    state: Annotated[
-        str, typer.Option(help="What is listened for: open or idle.")
-    ] = "open",
+    state: Annotated[Live, typer.Option(help="What is listened for.")] = "open",
 ) -> None:
     """Take a typed sentence, as if it had been spoken."""
     rules = common.grammar(common.known_names(common.plan_if_any()))
     started = time.perf_counter()
-    parsed = rules.parse(text, live_state(state))
+    parsed = rules.parse(text, state)
     found = heard.from_text(parsed, 1000 * (time.perf_counter() - started))
     if dry_run:
         show(found, as_json=as_json, file="", start_ms=0)
@@ -31,16 +29,3 @@ def say(
     from voicelog.cli.session import typed
 
     typed(found, rules, as_json=as_json)
-
-
-def live_state(name: str) -> Live:
-    """Return the state called ``name``.
-
-    Raises:
-        typer.BadParameter: it is neither "open" nor "idle".
-    """
-    if name == "open":
-        return "open"
-    if name == "idle":
-        return "idle"
-    raise typer.BadParameter("choose open or idle")

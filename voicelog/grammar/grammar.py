@@ -12,7 +12,7 @@ from voicelog.grammar.mask import MaskWriter
 from voicelog.grammar.network import Label, Network, Reader, Reading
 from voicelog.grammar.numbers import Numbers
 from voicelog.grammar.parse import WAKE, Lexicon, Live, Parse, Parser
-from voicelog.grammar.phrases import Phrase, phrases_of
+from voicelog.grammar.phrases import TEXT, Phrase, phrases_of
 from voicelog.grammar.spec import LanguageSpec, load_spec
 
 
@@ -71,7 +71,7 @@ class Grammar:
         return frozenset(found) - self.spec.skipping.words - self.numbers.words
 
     def _readers(self) -> dict[str, Reader]:
-        readers: dict[str, Reader] = {"text": _rest}
+        readers: dict[str, Reader] = {TEXT: _rest}
         for phrase in self.phrases:
             spec = phrase.spec.number if phrase.spec is not None else None
             if phrase.hole and spec is not None:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from voicelog.grammar import tokens
 from voicelog.grammar.network import Label, MergedState, Network
 from voicelog.grammar.numbers import Numbers, Trie
-from voicelog.grammar.phrases import WAKE, Phrase
+from voicelog.grammar.phrases import TEXT, WAKE, Phrase
 from voicelog.grammar.spec import LanguageFile, NumberSpec
 from voicelog.grammar.template import Node, parse
 
@@ -37,7 +37,7 @@ class MaskWriter:
         self, language: LanguageFile, numbers: Numbers, phrases: Sequence[Phrase]
     ) -> None:
         self.language, self.numbers = language, numbers
-        self.phrases = [phrase for phrase in phrases if phrase.hole != "text"]
+        self.phrases = [phrase for phrase in phrases if phrase.hole != TEXT]
         self.rules: list[str] = []
         self.names: dict[str, str] = {}
 

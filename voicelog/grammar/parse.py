@@ -146,6 +146,8 @@ class Parser:
         )
         if not self._heard_in(live, top, woken=woken) or self._blocked(words, top):
             return result
+        if not slots and woken and not skipped:
+            return result.model_copy(update={"outcome": "understood"})
         if not slots:
             return self._bare(words, result) if not strict else result
         if strict and skipped:

@@ -10,6 +10,7 @@ from voicelog.grammar.spec import LanguageSpec, PhraseSpec, SlotFile
 from voicelog.grammar.template import Hole, Node
 
 WAKE = "wake"
+NAME, TEXT = "{name}", "{text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +74,10 @@ def _of_file(
                 elif "{value}" in say:
                     hole, values = f"value {file.slot} {digest}", listed
                 elif "{name}" in say:
-                    hole, values = "name", called
+                    hole, values = NAME, called
                 elif "{text}" in say:
-                    hole = "text"
-                if hole == "name" and not called:
+                    hole = TEXT
+                if hole == NAME and not called:
                     continue
                 tree = template.fill(template.parse(say, rules), Hole(hole))
                 yield Phrase(file.slot, tree, hole, values, phrase.fixed, phrase, asked)

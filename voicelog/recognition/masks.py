@@ -125,10 +125,21 @@ class PartMasks:
 
 
 class Masks:
-    """The masks of one state of the dialogue."""
+    """The masks of one state of the dialogue.
 
-    def __init__(self, parts: PartMasks, live: Live, expected: frozenset[str]) -> None:
-        self.live = live
+    Args:
+        live, expected: what is listened for.
+        most_others: how many words outside the grammar a text may have.
+    """
+
+    def __init__(
+        self,
+        parts: PartMasks,
+        live: Live,
+        expected: frozenset[str],
+        most_others: int = MOST_OTHERS,
+    ) -> None:
+        self.live, self.most_others = live, most_others
         names = (*parts.writer.slots(expected), FILLER, WAKE, START)
         self.parts: dict[str, PartMask | OtherMask] = {
             name: parts.part(name, expected) for name in names
@@ -198,7 +209,7 @@ class Masks:
             names.append(WAKE)
         if between.fillers < MOST_FILLERS:
             names.append(FILLER)
-        if between.others < MOST_OTHERS:
+        if between.others < self.most_others:
             names.append(OTHER)
         return names
 

