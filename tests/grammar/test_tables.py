@@ -217,7 +217,7 @@ def _spoken(grammar: Grammar, *, unclear: bool, seed: int) -> Iterator[tuple[str
     }
     assert groups
     for phrase in grammar.phrases:
-        free = phrase.asked or phrase.hole in ("text", "name") or phrase.slot == WAKE
+        free = phrase.asked or phrase.hole in (TEXT, NAME) or phrase.slot == WAKE
         if free or (id(phrase.spec) in groups) != unclear:
             continue
         for _ in range(SAMPLES):

@@ -9,9 +9,14 @@ from voicelog.grammar.network import Match
 WIDTH = 12
 """Partial readings kept at each word."""
 SKIP_COST = 1.0
-HARMLESS_COST = 0.05
+HARMLESS_COST = 0.15
+"""Dearer than a phrase, so that "done" and "a little" are phrases where they can be."""
 FILLER_COST = 0.02
 PHRASE_COST = 0.1
+CLASH_COST = 0.35
+"""A second value for a slot: dearer than a clean reading, cheaper than passing over a word."""
+ASKED_GAIN = 0.15
+"""What was asked for wins over a filler, and over the same words in another slot."""
 BREAK_COST = 0.3
 """A phrase that runs across a comma is allowed, but a reading without is better."""
 
@@ -49,7 +54,7 @@ class Reading:
             return Reading(cost, (*self.matches, match), self.skipped, self.clashes)
         if known == match.value:
             return Reading(cost, self.matches, self.skipped, self.clashes)
-        cost += SKIP_COST * (match.end - match.start)
+        cost += CLASH_COST
         return Reading(cost, self.matches, self.skipped, (*self.clashes, match))
 
 
@@ -59,6 +64,7 @@ def readings(
     match: Callable[[int], Sequence[Match]],
     filler: Callable[[int], int],
     harmless: Callable[[int], bool] = lambda at: False,
+    expected: frozenset[str] = frozenset(),
 ) -> list[Reading]:
     """Return the best readings of ``words``, best first.
 
@@ -68,6 +74,7 @@ def readings(
         match: the phrases that start at a place.
         filler: how many words from a place on are a filler (0 for none).
         harmless: whether the word at a place may be skipped without a thought.
+        expected: slots that were asked for.
     """
     table: list[dict[tuple[object, ...], Reading]] = [{} for _ in range(len(words) + 1)]
     table[0][()] = Reading()
@@ -80,7 +87,8 @@ def readings(
         for reading in kept:
             for option in options:
                 crossed = sum(BREAK_COST for place in breaks if option.start < place < option.end)
-                _keep(table[option.end], reading.take(option, crossed))
+                gain = ASKED_GAIN if option.slot in expected else 0.0
+                _keep(table[option.end], reading.take(option, crossed - gain))
             if noise:
                 step = Reading(
                     reading.cost + FILLER_COST * noise, reading.matches, reading.skipped, reading.clashes

@@ -54,7 +54,7 @@ class FuzzyWords:
         rivals = [other for other, score, _ in found[1:] if found[0][1] - score < LEAST_MARGIN]
         if any(not _same_stem(best, rival) for rival in rivals):
             return None
-        return None if best in self.apart.get(word, ()) else str(best)
+        return None if best[0] != word[0] or best in self.apart.get(word, ()) else str(best)
 
 
 def _same_stem(one: str, other: str) -> bool:

@@ -15,8 +15,8 @@ Live = Literal["idle", "open"]
 WAKE = "wake"
 TIE = 0.05
 """Two readings whose costs are this near are equally good."""
-MOST_SKIPPED = 0.4
-"""Share of words that may be noise; above it the sentence was about something else."""
+MOST_SKIPPED = 0.5
+"""Unknown words for each word of a phrase; above it the sentence was about something else."""
 
 
 class Parse(Frozen):
@@ -103,7 +103,7 @@ class Parser:
         def harmless(at: int) -> bool:
             return not strict and plain[at] in self.lexicon.harmless
 
-        return readings(plain, words.breaks, match, filler, harmless)
+        return readings(plain, words.breaks, match, filler, harmless, expected)
 
     def _guess(
         self, words: Words, best: list[Reading], expected: frozenset[str]
@@ -155,7 +155,8 @@ class Parser:
         if any(word in self.lexicon.cues for word in skipped):
             return result
         content = [word for word in skipped if word not in self.lexicon.counting]
-        if len(content) > max(1.0, MOST_SKIPPED * len(words.words)):
+        said = sum(match.end - match.start for match in (*top.matches, *top.clashes))
+        if len(content) > MOST_SKIPPED * said:
             return result
         rivals = _rivals(best)
         if rivals:
@@ -180,7 +181,8 @@ class Parser:
         return starts and not top.skipped
 
     def _blocked(self, words: Words, top: Reading) -> bool:
-        covered = {at for match in top.matches for at in range(match.start, match.end)}
+        told = (*top.matches, *top.clashes)
+        covered = {at for match in told for at in range(match.start, match.end)}
         return any(
             length > 0 and not covered.issuperset(range(at, at + length))
             for at in range(len(words.words))
