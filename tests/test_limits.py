@@ -221,8 +221,8 @@ def test_units_agree_with_the_published_rows() -> None:
 def test_a_bound_is_crossed_on_one_side_only(
     value: float, bound: float, inclusive: bool, side: str
 ) -> None:
-    made = Bound(value=bound, inclusive=inclusive)
-    crossed = made.exceeded(value, "low" if side == "low" else "high")
+    crossed = Bound(value=bound, inclusive=inclusive).exceeded(
+        value, "low" if side == "low" else "high"
+    )
     distance = value - bound if side == "high" else bound - value
-    if abs(distance) > 0.002:  # rounding is finer than any slot's last digit
-        assert crossed is (distance > 0)
+    assert crossed is (distance > 0 or (distance == 0 and not inclusive))

@@ -51,10 +51,9 @@ class Bound(Frozen):
 
     def exceeded(self, value: float, side: Side) -> bool:
         """Tell whether ``value`` lies outside this bound."""
-        value, bound = round(value, _DECIMALS), round(self.value, _DECIMALS)
-        if value == bound:
+        if value == self.value:
             return not self.inclusive
-        return value > bound if side == "high" else value < bound
+        return value > self.value if side == "high" else value < self.value
 
 
 class Limit(Frozen):

@@ -229,6 +229,14 @@ def test_a_file_cut_short_anywhere_is_told(place: Path, write: Write) -> None:
         assert len(list(journal.rows())) == 60
 
 
+def test_a_lost_page_in_the_middle_is_told(place: Path, write: Write) -> None:
+    write(60)
+    whole = place.read_bytes()
+    for start in range(4096, len(whole), 4096):
+        place.write_bytes(whole[:start] + bytes(4096) + whole[start + 4096 :])
+        untouched(place, JournalDamagedError, "restore a backup")
+
+
 def test_only_the_log_is_left(place: Path, say: Say) -> None:
     journal = Journal.open(place, child="Juniper")
     say(journal, "note", text="x")

@@ -100,13 +100,14 @@ def test_what_cannot_be_kept_is_refused(
 def test_what_points_nowhere_is_refused(place: Path, say: Say) -> None:
     with Journal.open(place, child="Juniper") as journal:
         note = say(journal, "note", text="x")
-        for attempt in (
+        attempts: list[Callable[[], Row]] = [
             lambda: say(journal, "undo"),
             lambda: say(journal, "undo", target=uuid4()),
             lambda: say(journal, "correct", target=uuid4(), colour="red"),
             lambda: say(journal, "values", procedure=uuid4(), colour="red"),
             lambda: say(journal, "values", procedure=note.uuid, colour="red"),
-        ):
+        ]
+        for attempt in attempts:
             with pytest.raises(TargetMissingError, match="Not saved"):
                 attempt()
         assert list(journal.rows()) == [note]

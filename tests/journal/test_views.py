@@ -249,6 +249,19 @@ def test_undo_goes_back_step_by_step() -> None:
     assert book.last == ""
 
 
+def test_undo_skips_what_fell_with_something_else() -> None:
+    book = Book()
+    note = book.add("note", text="x")
+    opened = book.add("open")
+    value = book.add("values", procedure=opened, colour="white")
+    book.add("correct", target=value, colour="red")
+    book.add("undo", target=value)
+    assert book.last == str(opened)
+    book.add("values", procedure=opened, colour="pink")
+    book.add("undo", target=opened)
+    assert book.last == str(note)
+
+
 def test_rows_of_an_unseen_procedure_are_left_out() -> None:
     book = Book()
     opened = book.add("open")
