@@ -83,9 +83,15 @@ class SlotFile(Frozen):
     slot: str
     type: SlotType
     values: dict[str, tuple[str, ...]] = Field(default_factory=dict)
-    phrases: tuple[PhraseSpec, ...] = Field(min_length=1)
+    phrases: tuple[PhraseSpec, ...] = ()
     asked: tuple[PhraseSpec, ...] = ()
-    once: bool = True
+
+    @model_validator(mode="after")
+    def _says_something(self) -> "SlotFile":
+        if not self.phrases and not self.asked:
+            msg = "there is no phrase in it"
+            raise ValueError(msg)
+        return self
 
 
 class IdleSpec(Frozen):

@@ -1,11 +1,33 @@
 """What the two routes found in one utterance, and how far they agree."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
 from voicelog.entries import Slots
 from voicelog.grammar import Parse
+
+
+OTHER_PENALTY = 2.5
+"""Taken off a text's log-probability for each word that no grammar lists."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A text that a search finished: log-probability, length in subwords, unlisted words."""
+
+    text: str
+    score: float
+    tokens: int
+    others: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The finished texts of both searches, best first."""
+
+    masked: tuple[Written, ...]
+    free: tuple[Written, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +81,23 @@ class Evidence:
     def agree(self) -> bool:
         """The free text, parsed, means the same as the masked one."""
         return bool(self.meanings) and same(self.free, self.meanings[0].parse)
+
+
+def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
+    """Return what the texts mean and how the routes compare."""
+    masked = [
+        (one.text, one.score - OTHER_PENALTY * one.others, parse(one.text)) for one in found.masked
+    ]
+    loose = [(one.text, one.score, parse(one.text)) for one in found.free]
+    text, score, meaning = loose[0] if loose else ("", 0.0, parse(""))
+    return Evidence(
+        meanings=merge(masked),
+        free_text=text,
+        free_score=score,
+        free=meaning,
+        free_tokens=found.free[0].tokens if found.free else 0,
+        loose=merge(loose),
+    )
 
 
 def same(one: Parse, other: Parse) -> bool:

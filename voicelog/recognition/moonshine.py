@@ -14,14 +14,13 @@ from voicelog.grammar import Grammar, Live
 from voicelog.recognition.acoustic import AcousticModel
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
-from voicelog.recognition.evidence import Evidence, merge
+from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 
 MASKED_BEAMS, FREE_BEAMS = 8, 3
 LENGTH_REWARD = 0.4
 KEPT_MASKED = 8
-OTHER_PENALTY = 2.5
 LONGEST_SECONDS = 20.0
 
 
@@ -48,32 +47,22 @@ class MoonshineEngine:
     def _masks(self, live: Live, expected: frozenset[str]) -> Masks:
         return Masks(self.parts, live, expected)
 
-    def gather(self, audio: Audio, live: Live, expected: frozenset[str]) -> Evidence:
-        """Run both routes over ``audio`` and return what they found."""
+    def search(self, audio: Audio, live: Live, expected: frozenset[str]) -> Found:
+        """Run both routes over ``audio`` and return the texts they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
         masks = self.masks(live, expected)
-        masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, masks, OTHER_PENALTY)
         free = Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS)
+        masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, masks, OTHER_PENALTY)
         run(self.model, self.model.listen(audio), len(audio) / RATE, [free, masked])
         spell = self.model.vocabulary.text
-        parsed = []
-        for beam in masked.close()[: 2 * KEPT_MASKED]:
-            text = spell(beam.tokens)
-            score = beam.score - OTHER_PENALTY * others(beam.state)
-            meaning = self.grammar.parse(text, live, expected)
-            parsed.append((text, score, meaning))
-        loose = []
-        for beam in free.close():
-            text = spell(beam.tokens)
-            loose.append((text, beam.score, self.grammar.parse(text, live, expected)))
-        text, score, meaning = loose[0] if loose else ("", 0.0, self.grammar.parse("", live))
-        return Evidence(
-            meanings=merge(parsed),
-            free_text=text,
-            free_score=score,
-            free=meaning,
-            free_tokens=len(free.close()[0].tokens) if loose else 0,
-            loose=merge(loose),
+        return Found(
+            masked=tuple(
+                Written(spell(beam.tokens), beam.score, len(beam.tokens), others(beam.state))
+                for beam in masked.close()[: 2 * KEPT_MASKED]
+            ),
+            free=tuple(
+                Written(spell(beam.tokens), beam.score, len(beam.tokens)) for beam in free.close()
+            ),
         )
 
     def decode(
@@ -81,7 +70,8 @@ class MoonshineEngine:
     ) -> Recognition:
         """Return what ``audio`` says; see ``Recogniser``."""
         started = time.perf_counter()
-        evidence = self.gather(audio, live, expected)
+        found = self.search(audio, live, expected)
+        evidence = weigh(found, lambda text: self.grammar.parse(text, live, expected))
         decision = decide(evidence)
         considered = [Scored(text=m.text, score=m.score) for m in evidence.meanings]
         considered.append(Scored(text=evidence.free_text, score=evidence.free_score))
