@@ -24,7 +24,7 @@ pytestmark = pytest.mark.skipif(
     sys.platform == "win32" or not available(), reason="needs fork and a shared SQLite library"
 )
 
-ROWS = 3
+ROWS = 2
 Acknowledge = Callable[[str], object]
 Plan = Callable[[Journal, Acknowledge], None]
 
