@@ -1,5 +1,6 @@
 """Spoken numbers against their case table, and against independent spellers."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -60,10 +61,10 @@ def test_any_word_salad_is_in_range_or_nothing(words: list[str]) -> None:
         assert 0 < end <= len(words)
 
 
-@pytest.mark.parametrize("low,high,decimals", [(20, 400, 0), (30, 43, 1), (0, 15, 2), (0, 12, 0)])
-def test_figures_in_the_mask_are_figures_the_parser_reads(low: int, high: int, decimals: int) -> None:
-    import re
-
+@pytest.mark.parametrize(
+    ("low", "high", "decimals"), [(20, 400, 0), (30, 43, 1), (0, 15, 2), (0, 12, 0)]
+)
+def test_figures_in_the_mask_are_read(low: int, high: int, decimals: int) -> None:
     spec = NumberSpec.model_validate({"from": low, "to": high, "decimals": decimals})
     pattern = re.compile(figures(spec))
     for hundredths in range(50_000):

@@ -20,6 +20,7 @@ from voicelog.grammar import sample, template, tokens
 from voicelog.grammar.fuzzy import FuzzyWords
 from voicelog.grammar.grammar import WAKE, Grammar, load
 from voicelog.grammar.parse import Parse
+from voicelog.grammar.phrases import NAME, TEXT
 from voicelog.grammar.template import Alt, Node, Word
 
 NAMES = ("Rosa", "Tom")

@@ -2,7 +2,6 @@
 
 from random import Random
 
-import numpy as np
 import pytest
 
 from voicelog.grammar import Grammar
@@ -92,9 +91,3 @@ def test_a_bare_value_counts_only_when_asked(parts: PartMasks, vocabulary: Vocab
         state_plain = plain.after(state_plain, token)
     assert END in asked.allowed(state_asked)
     assert END not in plain.allowed(state_plain)
-
-
-def test_allowed_is_remembered(parts: PartMasks) -> None:
-    masks = Masks(parts, "open", frozenset())
-    assert masks.allowed(masks.first) is masks.allowed(masks.first)
-    assert masks.allowed(masks.first).dtype == np.int32

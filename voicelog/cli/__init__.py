@@ -1,0 +1,1 @@
+"""The faces of the runner on the command line."""

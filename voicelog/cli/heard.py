@@ -6,9 +6,7 @@ from voicelog.grammar import Parse
 from voicelog.recognition.protocol import Recognition
 
 
-def line(
-    file: str, start_ms: int, found: Recognition
-) -> dict[str, Any]:
+def line(file: str, start_ms: int, found: Recognition) -> dict[str, Any]:
     """Return what ``--json`` prints for an utterance of a recording."""
     return {
         "file": file,

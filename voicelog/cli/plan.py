@@ -39,7 +39,8 @@ def new(
     target = path or common.settings().plan_path
     text = template(child, age_group)
     write_private(target, text)
-    common.out.print(f"Wrote {target}. Fill it in with your care team, then run: voicelog plan check")
+    common.out.print(f"Wrote {target}. Fill it in with your care team.")
+    common.out.print("Then run: voicelog plan check")
     common.out.print(common.CAUTION)
 
 

@@ -26,7 +26,6 @@ from voicelog.runner.conversation import Conversation
 from voicelog.runner.mouth import Mouth, SilentMouth, Volume
 
 
-
 class Teller:
     """Prints what is heard and what is answered, as it happens."""
 

@@ -23,12 +23,11 @@ def today(
     plan = load_plan(chosen.plan_path)
     with Journal.open(chosen.journal_path, child=plan.child.name, read_only=True) as journal:
         phrasing = Phrasing(load_replies(plan.home.language))
-        common.out.print(table(journal, phrasing, ZoneInfo(plan.home.zone), days, datetime.now(UTC)))
+        zone = ZoneInfo(plan.home.zone)
+        common.out.print(table(journal, phrasing, zone, days, datetime.now(UTC)))
 
 
-def table(
-    journal: Journal, phrasing: Phrasing, zone: ZoneInfo, days: int, now: datetime
-) -> Table:
+def table(journal: Journal, phrasing: Phrasing, zone: ZoneInfo, days: int, now: datetime) -> Table:
     """Return the procedures and events of the last ``days`` local days."""
     since = midnight(now, zone, days)
     shown = Table(title=f"{journal.child}, since {since:%A %d %B}", box=None, padding=(0, 2))

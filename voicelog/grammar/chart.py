@@ -91,7 +91,10 @@ def readings(
                 _keep(table[option.end], reading.take(option, crossed - gain))
             if noise:
                 step = Reading(
-                    reading.cost + FILLER_COST * noise, reading.matches, reading.skipped, reading.clashes
+                    reading.cost + FILLER_COST * noise,
+                    reading.matches,
+                    reading.skipped,
+                    reading.clashes,
                 )
                 _keep(table[at + noise], step)
             if harmless(at):

@@ -46,7 +46,11 @@ class FuzzyWords:
         if any(fuzz.ratio(word, number) >= LEAST_RATIO for number in self.forbidden):
             return None
         found = process.extract(
-            word, self.vocabulary, scorer=fuzz.ratio, score_cutoff=LEAST_RATIO - LEAST_MARGIN, limit=4
+            word,
+            self.vocabulary,
+            scorer=fuzz.ratio,
+            score_cutoff=LEAST_RATIO - LEAST_MARGIN,
+            limit=4,
         )
         if not found or found[0][1] < LEAST_RATIO:
             return None

@@ -33,9 +33,7 @@ DASH: /[ -]/
 class MaskWriter:
     """Writes the mask for one state of the dialogue."""
 
-    def __init__(
-        self, language: LanguageFile, numbers: Numbers, phrases: Sequence[Phrase]
-    ) -> None:
+    def __init__(self, language: LanguageFile, numbers: Numbers, phrases: Sequence[Phrase]) -> None:
         self.language, self.numbers = language, numbers
         self.phrases = [phrase for phrase in phrases if phrase.hole != TEXT]
         self.rules: list[str] = []
@@ -182,6 +180,4 @@ def _whole(low: int, high: int) -> str:
     groups: dict[int, list[int]] = {}
     for value in range(low, high + 1):
         groups.setdefault(value // 10, []).append(value % 10)
-    return "|".join(
-        f"{tens or ''}[{units[0]}-{units[-1]}]" for tens, units in groups.items()
-    )
+    return "|".join(f"{tens or ''}[{units[0]}-{units[-1]}]" for tens, units in groups.items())

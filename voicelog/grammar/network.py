@@ -144,6 +144,7 @@ class Network:
 
 
 def converted(value: SlotValue, spec: PhraseSpec | None) -> SlotValue:
+    """Return a spoken number in the slot's unit."""
     if spec is None or spec.number is None or isinstance(value, str):
         return value
     if spec.scale == 1 and spec.offset == 0 and spec.round is None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from itertools import chain, product
 
-from voicelog.grammar.spec import NumberShape, NumbersFile, NumberSpec
+from voicelog.grammar.spec import NumbersFile, NumberShape, NumberSpec
 
 WRITTEN = re.compile(r"\d+(\.\d+)?")
 Spoken = tuple[str, ...]
@@ -156,8 +156,9 @@ def _expand(shape: NumberShape, groups: dict[str, list[Saying]]) -> Iterator[Say
     ]
     plus = round(1000 * shape.plus)
     for chosen in product(*pools):
-        yield tuple(chain.from_iterable(words for words, _ in chosen)), plus + sum(
-            worth for _, worth in chosen
+        yield (
+            tuple(chain.from_iterable(words for words, _ in chosen)),
+            plus + sum(worth for _, worth in chosen),
         )
 
 

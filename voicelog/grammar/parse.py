@@ -4,6 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from pydantic import Field
+
 from voicelog.entries import Frozen, Slots
 from voicelog.grammar.chart import Reading, readings
 from voicelog.grammar.fuzzy import FuzzyWords
@@ -35,7 +37,7 @@ class Parse(Frozen):
     """
 
     outcome: Outcome
-    slots: Slots = {}
+    slots: Slots = Field(default_factory=dict)
     alternatives: tuple[Slots, ...] = ()
     text: str = ""
     note: str = ""
@@ -191,9 +193,12 @@ class Parser:
 
     def _bare(self, words: Words, result: Parse) -> Parse:
         """A value with no slot ("fifteen") is asked about where several slots could hold it."""
-        plain = [w for at, w in enumerate(words.words) if not _inside(self.lexicon.fillers, words.words, at)]
-        found = [m for m in self.network.match(plain, 0) if m.end == len(plain) and m.asked] if plain else []
-        alternatives = _distinct({match.slot: match.value} for match in found)
+        fillers = self.lexicon.fillers
+        plain = [w for at, w in enumerate(words.words) if not _inside(fillers, words.words, at)]
+        found = self.network.match(plain, 0) if plain else []
+        alternatives = _distinct(
+            {match.slot: match.value} for match in found if match.end == len(plain) and match.asked
+        )
         if len(alternatives) < 2:
             return result
         return result.model_copy(update={"outcome": "ask", "alternatives": tuple(alternatives)})
@@ -213,9 +218,7 @@ def _meaning(reading: Reading) -> tuple[Slots, str, bool]:
 
 def _rivals(best: list[Reading]) -> list[Slots]:
     top = best[0]
-    found: list[Slots] = []
-    for clash in top.clashes:
-        found.append({**_meaning(top)[0], clash.slot: clash.value})
+    found: list[Slots] = [{**_meaning(top)[0], clash.slot: clash.value} for clash in top.clashes]
     for other in best[1:]:
         near = other.cost - top.cost <= TIE and len(other.skipped) <= len(top.skipped)
         if near and other.slots != top.slots:

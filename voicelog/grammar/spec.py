@@ -29,7 +29,9 @@ class GrammarBrokenError(VoicelogError, ValueError):
     """A grammar file is not valid."""
 
     def __init__(self, path: Path, why: str) -> None:
-        super().__init__(f"The grammar file {path.name} is broken: {why}. Mend it or install again.")
+        super().__init__(
+            f"The grammar file {path.name} is broken: {why}. Mend it or install again."
+        )
 
 
 class NumberSpec(Frozen):
@@ -68,7 +70,8 @@ class PhraseSpec(Frozen):
             if holes > 1:
                 msg = f"the phrase '{template}' has more than one value"
                 raise ValueError(msg)
-            if holes == 1 and self.fixed is not None and ("{value}" in template or "{n}" in template):
+            valued = "{value}" in template or "{n}" in template
+            if valued and self.fixed is not None:
                 msg = f"the phrase '{template}' has a value and a fixed one"
                 raise ValueError(msg)
             if "{n}" in template and self.number is None:

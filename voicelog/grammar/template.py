@@ -81,16 +81,16 @@ class _Reader:
             parts.append(self.part(token))
         return parts[0] if len(parts) == 1 else Seq(tuple(parts))
 
-    def part(self, token: str) -> Node:
-        if token == "(":
+    def part(self, mark: str) -> Node:
+        if mark == "(":
             return self.alternatives(")")
-        if token == "[":
+        if mark == "[":
             return Alt((EMPTY, self.alternatives("]")))
-        if token.startswith("<"):
-            return self.rule(token[1:-1])
-        if token.startswith("{"):
-            return Hole(token[1:-1])
-        words = [Word(piece) for piece in token.split("-") if piece]
+        if mark.startswith("<"):
+            return self.rule(mark[1:-1])
+        if mark.startswith("{"):
+            return Hole(mark[1:-1])
+        words = [Word(piece) for piece in mark.split("-") if piece]
         return words[0] if len(words) == 1 else Seq(tuple(words))
 
     def rule(self, name: str) -> Node:
@@ -129,7 +129,9 @@ def words(node: Node) -> frozenset[str]:
     """Return every word that can be spoken in ``node``."""
     if isinstance(node, Word):
         return frozenset({node.text})
-    children = node.parts if isinstance(node, Seq) else node.options if isinstance(node, Alt) else ()
+    if isinstance(node, Hole):
+        return frozenset()
+    children = node.parts if isinstance(node, Seq) else node.options
     return reduce(frozenset.union, (words(child) for child in children), frozenset())
 
 

@@ -5,7 +5,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 PIECE = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['][^\W\d_]+)*\d*|[.,;:!?%°]|½|¼|¾")
-SYMBOLS = {"%": ("percent",), "°": ("degrees",), "½": ("and", "a", "half"), "¼": ("and", "a", "quarter"), "¾": ("and", "three", "quarters")}  # fmt: skip
+SYMBOLS = {
+    "%": ("percent",),
+    "°": ("degrees",),
+    "½": ("and", "a", "half"),
+    "¼": ("and", "a", "quarter"),
+    "¾": ("and", "three", "quarters"),
+}
 BREAKS = frozenset(".,;:!?")
 FRACTION = re.compile(r"\b1/2\b")
 THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")

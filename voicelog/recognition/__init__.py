@@ -1,0 +1,1 @@
+"""From sound to hypotheses with scores; one file an engine."""

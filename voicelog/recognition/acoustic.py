@@ -63,7 +63,7 @@ class AcousticModel:
             self._encoder, self._cross, self._step = map(
                 session, ("encoder.onnx", "cross.onnx", "step.onnx")
             )
-        except Exception as error:  # noqa: BLE001 - onnxruntime has no common base
+        except Exception as error:
             raise ModelDamagedError(folder) from error
         self.vocabulary = Vocabulary(read_pieces(folder / "tokenizer.bin"), SIZE)
         self._outputs = [output.name for output in self._step.get_outputs()]
@@ -73,9 +73,7 @@ class AcousticModel:
             for part in ("key", "value")
         ]
         order = {name: at for at, name in enumerate(self._outputs)}
-        self._present = [
-            order[name.replace("past_key_values", "present")] for name in self._inputs
-        ]
+        self._present = [order[name.replace("past_key_values", "present")] for name in self._inputs]
         self._logits = order["logits"]
 
     def listen(self, audio: Floats) -> Memory:
@@ -106,5 +104,3 @@ class AcousticModel:
         top = logits.max(axis=1, keepdims=True)
         total = np.log(np.exp(logits - top).sum(axis=1, keepdims=True)) + top
         return logits - total, Past([found[at] for at in self._present])
-
-

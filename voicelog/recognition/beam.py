@@ -53,22 +53,33 @@ class Search:
 
         Returns the row that each new live beam came from.
         """
-        found: list[tuple[float, int, Beam]] = []
+        hopes: list[tuple[float, int, int, float]] = []
         for row, beam in enumerate(self.live):
             line = scores[row]
+            paid = self.penalty * others(beam.state) - self.reward * (len(beam.tokens) + 1)
             for token in self._choices(beam, line):
                 score = beam.score + float(line[token])
                 if token == END:
                     self.done.append(Beam(beam.tokens, score, beam.state))
                 else:
-                    longer = self._longer(beam, token, score)
-                    found.append((self.value(longer), row, longer))
-        found.sort(key=lambda item: -item[0])
-        best = found[: self.width]
+                    hopes.append((score - paid, row, token, score))
+        hopes.sort(key=lambda hope: -hope[0])
+        best = self._best(hopes)
         self.live = [beam for _, _, beam in best]
         self.done.sort(key=self.value, reverse=True)
         self._stop_when_settled()
         return [row for _, row, _ in best] if self.live else []
+
+    def _best(self, hopes: list[tuple[float, int, int, float]]) -> list[tuple[float, int, Beam]]:
+        """Return the best longer texts; a hope is what a text is worth before new penalties."""
+        found: list[tuple[float, int, Beam]] = []
+        for hope, row, token, score in hopes:
+            if len(found) >= self.width and found[self.width - 1][0] >= hope:
+                break
+            longer = self._longer(self.live[row], token, score)
+            found.append((self.value(longer), row, longer))
+            found.sort(key=lambda item: -item[0])
+        return found[: self.width]
 
     def _choices(self, beam: Beam, line: Floats) -> list[int]:
         """Return the likeliest allowed subwords."""

@@ -18,7 +18,9 @@ def decide(evidence: Evidence) -> Recognition:
         if evidence.margin > CLEAR_MARGIN:
             return _take(first.parse, first.text)
         tables = [m.parse.slots for m in evidence.meanings[:2]]
-        return Recognition(outcome="ask", slots=shared(tables), alternatives=tuple(tables), text=first.text)
+        return Recognition(
+            outcome="ask", slots=shared(tables), alternatives=tuple(tables), text=first.text
+        )
     free = evidence.free
     if free.outcome == "understood" and free.clear > 0.6:
         return _take(free, evidence.free_text)
@@ -26,4 +28,12 @@ def decide(evidence: Evidence) -> Recognition:
 
 
 def _take(parse, text):  # type: ignore
-    return Recognition(outcome=parse.outcome, slots=parse.slots, alternatives=parse.alternatives, text=text, note=parse.note, woken=parse.woken, confidence=0.9)
+    return Recognition(
+        outcome=parse.outcome,
+        slots=parse.slots,
+        alternatives=parse.alternatives,
+        text=text,
+        note=parse.note,
+        woken=parse.woken,
+        confidence=0.9,
+    )

@@ -7,7 +7,6 @@ from math import exp, log
 from voicelog.entries import Slots
 from voicelog.grammar import Parse
 
-
 OTHER_PENALTY = 2.5
 """Taken off a text's log-probability for each word that no grammar lists."""
 

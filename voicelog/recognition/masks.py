@@ -19,11 +19,11 @@ from voicelog.grammar.mask import FILLER, START, MaskWriter
 from voicelog.grammar.phrases import WAKE
 from voicelog.recognition.vocabulary import END, Vocabulary, matcher
 
-MOST_REMEMBERED = 20_000
+MOST_REMEMBERED = 4_000
 MOST_FILLERS = 2
 MOST_OTHERS = 5
 OTHER = "other"
-"""A word that no grammar lists.  It costs, and the parser later decides whether it may be skipped."""
+"""A word that no grammar lists; the parser decides later whether it may be skipped."""
 OTHER_STARTS = re.compile(rb" [A-Za-z']+")
 OTHER_GOES_ON = re.compile(rb"[a-z']+")
 PUNCTUATION = (b",", b".", b";", b":", b"!", b"?")
@@ -71,7 +71,8 @@ class PartMask:
         """Return the mask (packed, little-endian) after ``text``, and whether it may end there."""
         known = self._known.get(text)
         if known is None:
-            bits = np.frombuffer(self._matcher(text).compute_bitmask(), np.uint8)[: self._size].copy()
+            raw = np.frombuffer(self._matcher(text).compute_bitmask(), np.uint8)
+            bits = raw[: self._size].copy()
             ends = bool(bits[END >> 3] >> (END & 7) & 1)
             bits[END >> 3] &= ~np.uint8(1 << (END & 7))
             known = self._known[text] = (bits, ends)
@@ -149,25 +150,24 @@ class Masks:
         pieces = parts.vocabulary.pieces
         self.pauses = frozenset(n for n, piece in enumerate(pieces) if piece in PUNCTUATION)
         self._size = len(pieces) // 8
-        self._allowed: OrderedDict[State, NDArray[np.int32]] = OrderedDict()
+        self._allowed: OrderedDict[State, Bits] = OrderedDict()
         self._next: OrderedDict[tuple[State, int], State] = OrderedDict()
         self._openings: dict[Place, tuple[Bits, list[tuple[str, Bits]]]] = {}
         self.first: State = frozenset({Place(frozenset(), 0, 0, "", ())})
 
-    def allowed(self, state: State) -> NDArray[np.int32]:
+    def allowed(self, state: State) -> NDArray[np.intp]:
         """Return the numbers of the subwords that may follow; END among them at an end."""
         known = self._allowed.get(state)
         if known is None:
-            bits = np.zeros(self._size, np.uint8)
+            known = np.zeros(self._size, np.uint8)
             ends = False
             for place in state:
-                bits, ends = self._add(place, bits, ends=ends)
+                known, ends = self._add(place, known, ends=ends)
             if ends:
-                bits[END >> 3] |= np.uint8(1 << (END & 7))
-            found = np.flatnonzero(np.unpackbits(bits, bitorder="little"))
-            known = self._allowed[state] = found.astype(np.int32)
+                known[END >> 3] |= np.uint8(1 << (END & 7))
+            self._allowed[state] = known
             _trim(self._allowed)
-        return known
+        return np.flatnonzero(np.unpackbits(known, bitorder="little"))
 
     def _add(self, place: Place, bits: Bits, *, ends: bool) -> tuple[Bits, bool]:
         if place.part:

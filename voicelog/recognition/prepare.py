@@ -161,7 +161,7 @@ def _as_onnx(source: Path, target: Path) -> None:
     options.add_session_config_entry("session.save_model_format", "ONNX")
     try:
         onnxruntime.InferenceSession(str(source), options, providers=["CPUExecutionProvider"])
-    except Exception as error:  # noqa: BLE001 - onnxruntime has no common base
+    except Exception as error:
         raise ModelDamagedError(source.parent) from error
 
 

@@ -4,6 +4,7 @@ from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import Field
 
 from voicelog.entries import Frozen, Scored, Slots
 from voicelog.grammar import Live, Outcome
@@ -31,7 +32,7 @@ class Recognition(Frozen):
     """
 
     outcome: Outcome
-    slots: Slots = {}
+    slots: Slots = Field(default_factory=dict)
     alternatives: tuple[Slots, ...] = ()
     text: str = ""
     note: str = ""

@@ -1,0 +1,1 @@
+"""What is told about the record; nothing here writes rows."""

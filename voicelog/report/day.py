@@ -35,7 +35,7 @@ def lines(
 
 def _of_procedure(procedure: Procedure, phrasing: Phrasing, zone: ZoneInfo) -> Line:
     said = phrasing.listing(procedure.slots)
-    parts = [phrasing.action("start_suction"), said]
+    parts = ["suction", said]
     if procedure.passes:
         parts.append(" + ".join(f"{seconds:g} s" for seconds in procedure.passes))
     if not procedure.complete:
@@ -43,7 +43,9 @@ def _of_procedure(procedure: Procedure, phrasing: Phrasing, zone: ZoneInfo) -> L
     what = ": ".join(part for part in parts[:2] if part)
     more = ", ".join(parts[2:])
     return Line(
-        procedure.started.astimezone(zone), f"{what} ({more})" if more else what, procedure.caregiver
+        procedure.started.astimezone(zone),
+        f"{what} ({more})" if more else what,
+        procedure.caregiver,
     )
 
 

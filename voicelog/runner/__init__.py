@@ -1,0 +1,1 @@
+"""Runs a conversation: time, speech, the journal's one writer."""
