@@ -49,7 +49,7 @@ def bundled() -> Espeak:
 
     """
     try:
-        import espeakng_loader  # noqa: PLC0415  (only on Linux, only when needed)
+        import espeakng_loader
 
         found = Espeak(
             Path(espeakng_loader.get_library_path()), Path(espeakng_loader.get_data_path())

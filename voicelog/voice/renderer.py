@@ -150,7 +150,7 @@ def _listen(pipe: IO[str], answers: "queue.SimpleQueue[dict[str, Any]]") -> None
 
 
 def _checked(path: Path, text: str) -> Sound:
-    import soundfile  # noqa: PLC0415
+    import soundfile
 
     try:
         samples, rate = soundfile.read(path, dtype="float32", always_2d=True)

@@ -55,7 +55,7 @@ class EspeakSpeaker:
             os.environ["ESPEAK_DATA_PATH"] = data
         if library:  # the binding then finds it by its name among what is loaded
             ctypes.CDLL(library, mode=ctypes.RTLD_GLOBAL)
-        from pyttsx3.drivers import _espeak  # noqa: PLC0415  (looks for the library)
+        from pyttsx3.drivers import _espeak
 
         self._espeak = _espeak
         self._rate: int = _espeak.Initialize(_espeak.AUDIO_OUTPUT_SYNCHRONOUS, 200)
@@ -92,7 +92,7 @@ class EngineSpeaker:
     """The system's own voices by pyttsx3's engine (macOS, Windows)."""
 
     def __init__(self) -> None:
-        import pyttsx3  # noqa: PLC0415  (starts system services)
+        import pyttsx3
 
         self._engine = pyttsx3.init()
         self.name = str(self._engine.proxy._module.__name__).rpartition(".")[2]
