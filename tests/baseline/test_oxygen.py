@@ -38,7 +38,7 @@ def test_reserve_is_kept() -> None:
 
 
 def test_errors_are_one_plain_sentence() -> None:
-    with pytest.raises(UnknownCylinderError, match="^Cylinder size 'Z' is not known: use D") as e:
+    with pytest.raises(UnknownCylinderError, match=r"^Cylinder size 'Z' is not known: use D") as e:
         minutes_left("Z", 1000, 1)
     assert isinstance(e.value, VoicelogError)
     with pytest.raises(NoFlowError, match="say the flow again"):

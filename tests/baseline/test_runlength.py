@@ -137,7 +137,7 @@ def test_a_far_side_is_infinite_rather_than_negative() -> None:
 
 
 def test_poisson_pmf_matches_scipy() -> None:
-    from scipy.stats import poisson  # noqa: PLC0415 - slow to import
+    from scipy.stats import poisson
 
     x = np.arange(60)
     assert poisson_pmf(7.3, 60) == pytest.approx(poisson.pmf(x, 7.3))

@@ -19,8 +19,12 @@ from voicelog.baseline.pool import Pool
 from voicelog.baseline.runlength import Side
 
 RISE_SHARE = 0.9
+# Days of a change teach nothing once its evidence has passed this many limits: a
+# false alarm hardly ever does.  Keeping false alarms out too would teach that
+# ordinary days scatter less than they do, and so make more false alarms.
+SURE = 2.0
 GUARD = 7  # days a day waits before it may teach: a change is often flagged late
-ACCEPT = 28  # days of unbroken change after which it is the new normal
+ACCEPT = 42  # ordinary days of unbroken change after which it is the new normal
 REFIT_EARLY, REFIT_LATE = 7, 28  # days between looks at the limits, before and after 8 weeks
 
 
@@ -36,26 +40,31 @@ class OneSide:
     h: float = float("inf")
     value: float = 0.0
     last_zero: int = 0
+    total: float = 0.0  # the value without its cap
+    peak: float = 0.0  # highest total since the last zero
     since: int | None = None  # first day of the change, while raised
     flagged: int | None = None  # day of the signal, while raised
 
     def step(self, day: int, count: float, exposure: float) -> bool:
         """Take in one day; return True on the day the chart first signals."""
         move = count - self.k * exposure
-        self.value = max(0.0, self.value + (move if self.side == "rise" else -move))
+        move = move if self.side == "rise" else -move
+        self.value = max(0.0, self.value + move)
+        self.total = max(0.0, self.total + move)
+        self.peak = max(self.peak, self.total)
         new = self.value >= self.h and self.flagged is None
         if new:
             self.since, self.flagged = self.last_zero + 1, day
         # Capped while raised, so that the end of a change is told too.
         self.value = min(self.value, self.h)
         if self.value == 0.0:
-            self.last_zero = day
-            self.since = self.flagged = None
+            self.restart(day)
         return new
 
     def restart(self, day: int) -> None:
-        """Forget the past, as after a new normal is accepted."""
-        self.value, self.last_zero = 0.0, day
+        """Forget the past, as when a change is over or has become the normal."""
+        self.value = self.total = self.peak = 0.0
+        self.last_zero = day
         self.since = self.flagged = None
 
 
@@ -97,6 +106,7 @@ class CountChart:
     waiting: deque[tuple[int, float, float, bool]] = field(default_factory=deque)
     fitted: Days | None = None
     normal_since: int | None = None  # first day of the normal accepted last
+    kept_out: set[int] = field(default_factory=set)  # days of changes that were sure
     unfitted: int = 0  # ordinary days taken in since the limits were set
     recent: deque[tuple[int, float, float, bool]] = field(default_factory=_recent)
 
@@ -120,8 +130,8 @@ class CountChart:
             self.waiting.append((day, count, exposure, ordinary))
             self.recent.append((day, count, exposure, ordinary))
             if self.fitted is not None:
-                rise_new = self.rise.step(day, count, exposure)
-                fall_new = self.fall.step(day, count, exposure)
+                rise_new = self._move(self.rise, day, count, exposure)
+                fall_new = self._move(self.fall, day, count, exposure)
                 accepted = self._accept(day)
             self._learn(day)
         return Step(
@@ -138,17 +148,32 @@ class CountChart:
             return False
         return self.rise.value + count - self.rise.k * exposure >= self.rise.h
 
+    def _move(self, one: OneSide, day: int, count: float, exposure: float) -> bool:
+        since, peak = one.since, one.peak
+        new = one.step(day, count, exposure)
+        if since is not None and one.since is None and peak >= SURE * one.h:
+            self.kept_out.update(range(since, day + 1))
+            self.waiting = deque(d for d in self.waiting if d[0] < since)
+        return new
+
     def _learn(self, day: int) -> None:
         early = self.fitted is None
         guard = 0 if early else GUARD
         while self.waiting and self.waiting[0][0] <= day - guard:
-            then, count, exposure, ordinary = self.waiting.popleft()
-            if ordinary and not self._changed(then):
+            then, count, exposure, ordinary = self.waiting[0]
+            if self._changed(then):
+                break  # whether it may teach is known when the change is over
+            self.waiting.popleft()
+            if ordinary:
                 self.pool.add(count, exposure)
                 self.unfitted += 1
         pause = REFIT_EARLY if len(self.pool) < 56 else REFIT_LATE
         if len(self.pool) >= self.learning_days and (early or self.unfitted >= pause):
             self._fit()
+
+    def apart(self, day: int) -> bool:
+        """Return whether a day belongs to a change, past and sure or still going on."""
+        return day in self.kept_out or self._changed(day)
 
     def _changed(self, day: int) -> bool:
         return any(s.since is not None and day >= s.since for s in (self.rise, self.fall))
@@ -170,6 +195,7 @@ class CountChart:
         for _, count, exposure, _ in lasted:
             self.pool.add(count, exposure)
         self.waiting.clear()
+        self.kept_out = {d for d in self.kept_out if d < since}
         self.rise.restart(day)
         self.fall.restart(day)
         self._fit()

@@ -18,7 +18,7 @@ import numpy as np
 from voicelog.baseline.runlength import Floats, Side, cusum_chain, poisson_pmf
 
 MEMORY = 0.5  # correlation of neighbouring days; an assumption, varied in bench/baseline
-_VALUES = 9
+_VALUES = 7
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def draw_days(days: Days, shape: tuple[int, int], rng: np.random.Generator) -> F
     return rates
 
 
-def simulate_daily_arl(  # noqa: PLR0913 - a chart has this many numbers
+def simulate_daily_arl(
     days: Days, k: float, h: float, rng: np.random.Generator, *, side: Side = "rise", runs: int
 ) -> tuple[float, float]:
     """Return the mean run length of ``runs`` simulated charts and its standard error."""

@@ -6,7 +6,7 @@ from uuid import UUID
 import numpy as np
 
 from voicelog.baseline.calendar import day_start, hour_table
-from voicelog.baseline.columns import Columns, Procedures, numbers
+from voicelog.baseline.columns import FIELDS, Columns, Procedures, numbers
 from voicelog.baseline.coverage import Gap, cut, find_gaps, gap_between, recent_rate
 from voicelog.baseline.runlength import Floats
 from voicelog.baseline.scales import score
@@ -48,7 +48,7 @@ class History:
     def fill(self, procedures: Iterable[Procedure], events: Iterable[Event]) -> int:
         """Replace everything, as when the program starts."""
         ordered = sorted(procedures, key=lambda p: p.started)
-        table = np.array([numbers(p) for p in ordered]).reshape(len(ordered), -1)
+        table = np.array([numbers(p) for p in ordered]).reshape(len(ordered), len(FIELDS))
         if ordered:
             self.procedures.fill((p.uuid for p in ordered), table)
         happened = sorted(events, key=lambda e: e.at)

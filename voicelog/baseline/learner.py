@@ -39,7 +39,6 @@ class Learner:
         self.scores = {slot: ScoreChart(days, between) for slot in SCORED}
         self.profile = Profile()
         self.steps: list[Step] = []
-        self._off: set[int] = set()  # days inside a flagged change
         self._settled = 0  # days settled, counted from the first
         self._normal: Normal | None = None
 
@@ -87,7 +86,9 @@ class Learner:
         first, since = self.history.first_day, self.count.normal_since or 0
         days = [first + i for i in range(self._settled)]
         covered = self.history.hours[: self._settled].sum(axis=1) > 0
-        teach = np.array([d not in self._tags and d not in self._off and d >= since for d in days])
+        teach = np.array(
+            [d not in self._tags and not self.count.apart(d) and d >= since for d in days]
+        )
         return np.asarray(teach.astype(bool) & covered)
 
     def exposure(self, day: int) -> float:
@@ -113,20 +114,12 @@ class Learner:
                 day, float(counts.sum()), self.profile.exposure(hours), ordinary=ordinary
             )
             self.steps.append(step)
-            self._mark(day, step)
             for slot in SCORED:
                 self.scores[slot].step(day, float(means[slot][i]), ordinary=ordinary)
             if ordinary:
                 self.profile.add(counts, hours)
         self._settled = last - first
         self._normal = None
-
-    def _mark(self, day: int, step: Step) -> None:
-        if step.new_normal:
-            self._off = {d for d in self._off if d < (self.count.normal_since or 0)}
-        for side in (self.count.rise, self.count.fall):
-            if side.since is not None and side.flagged is not None:
-                self._off.update(range(side.since if side.flagged == day else day, day + 1))
 
     def _day_means(self, slot: str, days: range) -> Floats:
         """Mean score of each day outside the morning hours; NaN with fewer than two scores."""

@@ -2,7 +2,7 @@
 
 from collections import deque
 from dataclasses import dataclass, field
-from math import sqrt
+from math import log1p, sqrt
 
 from voicelog.baseline.frailty import MEMORY, Days
 
@@ -60,6 +60,7 @@ class Pool:
         # One degree of freedom is spent on the mean.
         scatter *= len(self.days) / max(1, len(self.days) - 1)
         own = (scatter - self.events) / (mean * mean * self.exposure2)
+        own = log1p(own) if own > 0 else own  # from the rate's to its log's variance
         n = len(self.days)
         shrunk = (PRIOR_DAYS * PRIOR_SPREAD**2 + n * own) / (PRIOR_DAYS + n)
         return sqrt(min(max(shrunk, 0.0), MAX_SPREAD**2))

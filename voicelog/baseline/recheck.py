@@ -17,6 +17,7 @@ from voicelog.baseline.view import View
 
 Slot = Literal["colour", "thickness"]
 LOOKED_BACK = 48.0  # hours
+RECENT = 6  # scores that must still show a drift
 _EXPECTED = {"colour": COLOUR["white"], "thickness": THICKNESS["normal"]}  # before learning
 
 
@@ -56,6 +57,15 @@ def usual_high(view: View, slot: Slot) -> float:
     """
     usual = view.normal.measured.get(slot)
     return max(_EXPECTED[slot], usual.high) if usual else _EXPECTED[slot]
+
+
+def drifting(view: View, slot: Slot) -> bool:
+    """Return whether the daily scores have drifted and the last ones still show it."""
+    chart = view.learner.scores[slot]
+    last = view.last(slot, RECENT)
+    if chart.flagged is None or not len(last):
+        return False
+    return float(last.mean()) > chart.center + chart.edge
 
 
 def checks(view: View, slot: Slot) -> list[Check]:

@@ -58,7 +58,7 @@ def cusum_chain(pmf: Floats, k: float, h: float, side: Side, step: float) -> Flo
     return chain[:, :n]
 
 
-def count_cusum_arl(  # noqa: PLR0913 - a chart has this many numbers
+def count_cusum_arl(
     mean: float, k: float, h: float, *, side: Side = "rise", start: float = 0.0, step: float = 0.25
 ) -> float:
     """Return the average run length of a Poisson CUSUM that signals at S >= h.

@@ -19,7 +19,8 @@ from voicelog.baseline.runlength import ewma_arl
 
 WEIGHT = 0.2  # lambda: small enough for a steady drift, common practice
 SMALLEST = 0.2  # least standard deviation of a daily mean, in steps of the scale
-_GUARD, _ACCEPT, _WINDOW = 7, 28, 365  # days, as in the count chart
+_GUARD, _ACCEPT, _WINDOW = 7, 42, 365  # days, as in the count chart
+_SURE = 1.5  # limits; a change past this is no false alarm and does not teach
 _LIKENESS, _LIKENESS_DAYS = 0.3, 60  # day-to-day correlation assumed at first; no source
 
 
@@ -46,6 +47,8 @@ class ScoreChart:
     edge: float = float("inf")
     value: float = 0.0
     last_calm: int = 0
+    peak: float = 0.0  # highest value without its cap since the last calm day
+    total: float = 0.0
     since: int | None = None
     flagged: int | None = None
     changed: list[float] = field(default_factory=list)
@@ -66,8 +69,11 @@ class ScoreChart:
         self.waiting.append((day, mean, ordinary))
         guard = 0 if self.learning else _GUARD
         while self.waiting and self.waiting[0][0] <= day - guard:
-            then, score, teaches = self.waiting.popleft()
-            if teaches and not (self.since is not None and then >= self.since):
+            then, score, teaches = self.waiting[0]
+            if self.since is not None and then >= self.since:
+                break  # whether it may teach is known when the change is over
+            self.waiting.popleft()
+            if teaches:
                 self.means.append(score)
                 self._stale += 1
         enough = len(self.means) >= self.learning_days
@@ -77,6 +83,8 @@ class ScoreChart:
 
     def _move(self, day: int, mean: float, ordinary: bool) -> bool:
         self.value = max(0.0, ewma(self.value, mean - self.center, self.weight))
+        self.total = max(0.0, ewma(self.total, mean - self.center, self.weight))
+        self.peak = max(self.peak, self.total)
         new = self.value >= self.edge and self.flagged is None
         if new:
             self.since, self.flagged = self.last_calm + 1, day
@@ -84,13 +92,21 @@ class ScoreChart:
             self.changed += [mean] if ordinary else []
         self.value = min(self.value, 1.5 * self.edge)
         if self.value < self.edge / 2:
-            self.last_calm, self.since, self.flagged, self.changed = day, None, None, []
+            since = self.since
+            if since is not None and self.peak >= _SURE * self.edge:
+                self.waiting = deque(d for d in self.waiting if d[0] < since)
+            self._calm(day)
         if len(self.changed) >= _ACCEPT:  # it has lasted: this is usual now
             self.means = deque(self.changed, maxlen=_WINDOW)
-            self.value, self.last_calm, self.since, self.flagged = 0.0, day, None, None
-            self.changed = []
+            self.waiting.clear()
+            self.value = 0.0
+            self._calm(day)
             self._fit()
         return new
+
+    def _calm(self, day: int) -> None:
+        self.last_calm, self.since, self.flagged, self.changed = day, None, None, []
+        self.total = self.peak = self.value
 
     def _fit(self) -> None:
         means = np.array(self.means)

@@ -50,7 +50,8 @@ def save_picture(figure: Figure, path: Path) -> None:
 
 def _dates(axes: Axes, ordinals: list[int]) -> Floats:
     axes.xaxis_date()
-    return np.asarray(date2num([date.fromordinal(o) for o in ordinals]))
+    moments = [date.fromordinal(o) for o in ordinals]
+    return np.asarray(date2num(moments))  # type: ignore[no-untyped-call]
 
 
 def _draw_days(axes: Axes, view: View, last: int) -> None:

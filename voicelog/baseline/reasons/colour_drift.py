@@ -1,6 +1,7 @@
 """The daily mean colour has drifted from the child's usual: the EWMA chart."""
 
 from voicelog.baseline.reasons.finding import Finding, reason
+from voicelog.baseline.recheck import RECENT, drifting
 from voicelog.baseline.scales import word
 from voicelog.baseline.view import View
 
@@ -9,11 +10,9 @@ from voicelog.baseline.view import View
 def colour_drift(view: View) -> Finding | None:
     """Signal while the colour chart is raised."""
     chart = view.learner.scores["colour"]
-    if chart.flagged is None or chart.since is None:
+    if chart.since is None or not drifting(view, "colour"):
         return None
-    last = view.last("colour", 10)
-    if not len(last) or float(last.mean()) <= chart.center:
-        return None
+    last = view.last("colour", RECENT)
     return Finding(
         "colour_drift",
         "look",

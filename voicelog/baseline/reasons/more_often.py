@@ -3,6 +3,8 @@
 from voicelog.baseline.reasons.finding import Finding, reason
 from voicelog.baseline.view import View
 
+_LATELY = 2  # days
+
 
 @reason("more_often")
 def more_often(view: View) -> Finding | None:
@@ -14,7 +16,11 @@ def more_often(view: View) -> Finding | None:
     open_day = history.last_day
     so_far = float(history.by_hour[-1].sum())
     early = chart.rising_by(so_far, 1.0)
-    if chart.rise.since is None and not early:
+    lately = [s for s in learner.steps[-_LATELY:] if s.exposure > 0]
+    still = sum(s.n for s in lately) >= chart.rise.k * sum(s.exposure for s in lately)
+    raised = chart.rise.flagged is not None and chart.rise.since is not None
+    # A raised chart comes down slowly; a rise that is over is not told again.
+    if not early and not (raised and still):
         return None
     since = chart.rise.since if chart.rise.since is not None else chart.rise.last_zero + 1
     steps = [s for s in learner.steps[-60:] if s.day >= since and s.exposure > 0]

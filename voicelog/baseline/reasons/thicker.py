@@ -3,7 +3,7 @@
 import numpy as np
 
 from voicelog.baseline.reasons.finding import Finding, reason
-from voicelog.baseline.recheck import usual_high
+from voicelog.baseline.recheck import drifting, usual_high
 from voicelog.baseline.scales import word
 from voicelog.baseline.view import View
 
@@ -19,7 +19,7 @@ def thicker(view: View) -> Finding | None:
     usual = usual_high(view, "thickness")
     thick = scores > usual
     run = len(thick) if thick.all() else int(np.argmin(thick[::-1]))
-    drift = view.learner.scores["thickness"].flagged is not None
+    drift = drifting(view, "thickness")
     if run < IN_A_ROW and not drift:
         return None
     if run < IN_A_ROW:
