@@ -110,6 +110,8 @@ class Bedside:
         if line:
             self.lines.append(f"{self.now:%H:%M:%S} {line}")
         self.state, actions = self.dialogue.step(self.state, event)
+        if actions and isinstance(event, Tick):
+            self.lines.append(f"{self.now:%H:%M:%S}")
         done = list(actions)
         for action in actions:
             self.actions.append(action)

@@ -136,3 +136,25 @@ def test_a_very_long_procedure_keeps_its_opening() -> None:
         bed.say(spo2=90 + count % 10)
     assert bed.rows[-1].entry.procedure == bed.rows[0].uuid
     assert bed.say(action="finish")[-1] == "How many passes?"
+
+
+def test_what_waits_behind_an_unsaved_entry_is_warned_about_too_and_once() -> None:
+    bed = opened()
+    bed.failing = "disk_full"
+    bed.say(colour="white")
+    assert bed.say(spo2=80)[1:] == ["Sats 80 are below the plan's 92."]
+    assert len(bed.say(heart_rate=120)) == 1
+    bed.failing = ""
+    assert bed.hear(31) == [
+        "White. Saved.",
+        "Sats eighty. Saved.",
+        "Heart rate one hundred twenty. Saved.",
+    ]
+
+
+def test_entries_that_fail_together_are_one_piece_of_news() -> None:
+    bed = Bedside()
+    bed.failing = "disk_full"
+    bed.say(action="start_suction")
+    said = bed.say(action="emergency")
+    assert said[1:] == ["Not saved. The disk is full. Make some room."]

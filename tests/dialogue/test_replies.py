@@ -206,6 +206,7 @@ def test_nothing_claims_to_be_saved_but_what_is_said_after_a_commit() -> None:
         (lambda c: c["slots"]["passes"].update(numbers="roman"), "no numbers 'roman'"),
         (lambda c: c["numerals"]["styles"].update(plain={0: "zero"}), "no word for 1"),
         (lambda c: c["numerals"].update(styles={}), "plain"),
+        (lambda c: c["reasons"].pop("unknown"), "reasons"),
         (lambda c: c["slots"]["passes"].update(says="{amount} passes"), "'{amount}'"),
     ],
 )

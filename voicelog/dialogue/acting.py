@@ -33,6 +33,9 @@ HANDLERS: dict[str, Callable[[Turn, Slots], None]] = {
     AS_SAID: values.write,
 }
 
+# Slots that are no values: each is handled by its own action, named or not.
+OF_ACTION = {"note": "note", "caregiver": "who"}
+
 
 def perform(turn: Turn, acts: Iterable[Act]) -> None:
     """Act on each meaning in turn, with the words it came from."""
@@ -44,7 +47,11 @@ def perform(turn: Turn, acts: Iterable[Act]) -> None:
 def _perform(turn: Turn, slots: Slots) -> None:
     slots = {slot: value for slot, value in slots.items() if slot != "answer"}
     action = str(slots.pop("action", ""))
+    words = {slot: slots.pop(slot) for slot in OF_ACTION if slot in slots}
     handler = HANDLERS.get(action)
+    for slot, own in OF_ACTION.items():
+        if slot in words and own == action:
+            slots[slot] = words.pop(slot)
     if handler is not None:
         handler(turn, slots)
     elif action in turn.setting.manners.reports:
@@ -52,9 +59,7 @@ def _perform(turn: Turn, slots: Slots) -> None:
     elif action:
         # Any other action of the grammar is something done: a new one needs no code.
         keeping.event(turn, action, slots)
-    elif "caregiver" in slots:
-        keeping.who(turn, slots)
-    elif "note" in slots:
-        keeping.note(turn, slots)
-    else:
+    elif slots:
         opening.told(turn, slots)
+    for slot, value in words.items():
+        HANDLERS[OF_ACTION[slot]](turn, {slot: value})

@@ -23,11 +23,11 @@ def doubt(turn: Turn, event: Asked) -> Acts:
     if isinstance(question, NoteText):
         questions.settle(turn)
         return (*acts, *left(turn, {"action": "note", "note": event.text}))
-    candidates = event.candidates
+    candidates = tuple(each for each in event.candidates if each)
     if not candidates:
         # Words were left over that may be numbers, so what was read may be wrong as well.
         candidates, known = (known,), {}
-    if not any(candidates):
+    if not candidates[0]:
         return acts
     return (*acts, *_put(turn, candidates, known))
 

@@ -16,6 +16,8 @@ from voicelog.dialogue.turn import Turn
 from voicelog.entries import Entry, Slots
 
 KEPT = 200
+TOGETHER = 1.0
+"""Seconds."""
 
 
 class Links(NamedTuple):
@@ -67,29 +69,25 @@ def tick(turn: Turn) -> None:
 
 def send_at_once(turn: Turn, item: Item) -> None:
     """Commit past the queue: what cannot wait and needs nothing before it."""
-    _launch(turn, item, _ready(turn.state, item) or item.entry, quiet=False)
+    flight = Flight(token=f"t{turn.fresh()}", item=item.id, sent=turn.at, ahead=True)
+    _launch(turn, item, _ready(turn.state, item) or item.entry, flight)
 
 
 def _send_next(turn: Turn, quiet: bool) -> None:
     state = turn.state
+    if not all(flight.ahead for flight in state.flights):
+        return
     flying = {flight.item for flight in state.flights}
-    ordinary = [item for item in state.queue if item.entry.kind != "emergency"]
-    if any(item.id in flying for item in ordinary):
-        return
-    for item in state.queue:
-        if item.id in flying:
-            continue
-        entry = _ready(state, item)
-        if entry is not None:
-            _launch(turn, item, entry, quiet)
-        return
+    item = next((item for item in state.queue if item.id not in flying), None)
+    entry = _ready(state, item) if item is not None else None
+    if item is not None and entry is not None:
+        flight = Flight(token=f"t{turn.fresh()}", item=item.id, sent=turn.at, quiet=quiet)
+        _launch(turn, item, entry, flight)
 
 
-def _launch(turn: Turn, item: Item, entry: Entry, quiet: bool) -> None:
-    token = f"t{turn.fresh()}"
-    flight = Flight(token=token, item=item.id, sent=turn.at, quiet=quiet)
+def _launch(turn: Turn, item: Item, entry: Entry, flight: Flight) -> None:
     turn.set(flights=(*turn.state.flights, flight))
-    turn.do(Commit(entry, item.heard, token))
+    turn.do(Commit(entry, item.heard, flight.token))
 
 
 def _ready(state: State, item: Item) -> Entry | None:
@@ -139,13 +137,16 @@ def failed(turn: Turn, event: CommitFailed) -> None:
     landed = _land(turn, event.token)
     if landed is None:
         return
-    flight, item = landed
+    flight, _ = landed
     turn.set(failed=turn.at)
-    if not flight.quiet:
-        group = tuple(
-            other for other in (*turn.state.log, *turn.state.queue) if other.group == item.group
-        )
-        readback.not_saved(turn, group, event.reason)
+    if flight.quiet:
+        return
+    told = turn.state.told
+    # Several entries that fail together are one piece of news.
+    if told is None or turn.at - told >= TOGETHER:
+        turn.set(told=turn.at)
+        readback.not_saved(turn, event.reason)
+    readback.warn_unsaved(turn)
 
 
 def mention_slow(turn: Turn) -> None:

@@ -6,10 +6,11 @@ from voicelog.dialogue.bounds import breach_sentence, limits_told
 from voicelog.dialogue.record import ends, of_procedure, passes_of, slots_of
 from voicelog.dialogue.state import Item, ReplyKind
 from voicelog.dialogue.turn import Turn
-from voicelog.entries import Slots, SlotValue
+from voicelog.entries import EntryKind, Slots, SlotValue
 from voicelog.limits import check
 
 Group = Sequence[Item]
+WARNED: frozenset[EntryKind] = frozenset({"values", "pass", "correct"})
 
 
 def saved(turn: Turn, group: Group) -> None:
@@ -17,14 +18,20 @@ def saved(turn: Turn, group: Group) -> None:
     _TELLERS[group[-1].reply](turn, group)
 
 
-def not_saved(turn: Turn, group: Group, reason: str) -> None:
-    """Say that they are not, why, and what is out of range all the same."""
+def not_saved(turn: Turn, reason: str) -> None:
+    """Say that an entry is not stored, and why."""
     reasons = turn.setting.replies.reasons
     turn.say_clearly(
         turn.says.not_saved, reason=reasons.get(reason) or reason or reasons["unknown"]
     )
-    if group[-1].reply in ("values", "whole", "pass"):
-        warn(turn, _merged(group))
+
+
+def warn_unsaved(turn: Turn) -> None:
+    """Say what is out of range among all that waits, once: it matters even unsaved."""
+    for item in turn.state.queue:
+        if not item.warned and item.entry.kind in WARNED:
+            warn(turn, item.entry.slots)
+    turn.set(queue=tuple(item.model_copy(update={"warned": True}) for item in turn.state.queue))
 
 
 def warn(turn: Turn, slots: Slots) -> None:
@@ -58,7 +65,7 @@ def _values(turn: Turn, group: Group) -> None:
     for item in group:
         was |= item.was
     _say_saved(turn, turn.phrasing.listing(slots, was))
-    warn(turn, slots)
+    warn(turn, _merged([item for item in group if not item.warned]))
     if group[-1].entry.kind == "correct" and "passes" in slots:
         _compare_passes(turn, group[-1], slots["passes"])
 
@@ -86,7 +93,8 @@ def _pass(turn: Turn, group: Group) -> None:
         )
     else:
         turn.say(turn.says.saved_bare)
-    warn(turn, {"pass_seconds": seconds, "passes": number})
+    if not item.warned:
+        warn(turn, {"pass_seconds": seconds, "passes": number})
 
 
 def _closed(turn: Turn, group: Group) -> None:

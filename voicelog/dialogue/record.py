@@ -5,8 +5,6 @@ from collections.abc import Iterable, Sequence
 from voicelog.dialogue.state import Item, State
 from voicelog.entries import Slots, SlotValue
 
-_OWN = frozenset({"pass_seconds", "ending"})
-
 
 def everything(state: State) -> tuple[Item, ...]:
     """Return all items, stored or not, in order."""
@@ -65,10 +63,14 @@ def slots_of(items: Sequence[Item]) -> Slots:
     Times of passes are not among them, nor how the procedure ended.
     """
     found: Slots = {}
+    passes: set[int | None] = set()
     for item in counting(items):
-        if item.entry.kind in ("values", "correct"):
-            found |= item.entry.slots
-    return {slot: value for slot, value in found.items() if slot not in _OWN}
+        if item.entry.kind == "pass":
+            passes.add(item.id)
+        elif item.entry.kind in ("values", "correct"):
+            own = {"ending", "pass_seconds"} if item.target in passes else {"ending"}
+            found |= {slot: v for slot, v in item.entry.slots.items() if slot not in own}
+    return found
 
 
 def ends(item: Item) -> bool:

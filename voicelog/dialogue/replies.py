@@ -113,6 +113,8 @@ class Replies(Frozen):
         for name, slot in self.slots.items():
             if slot.numbers not in self.numerals.styles:
                 raise ValueError(f"slots.{name}: there are no numbers '{slot.numbers}'")
+        if "unknown" not in self.reasons:
+            raise ValueError("reasons: there is none called 'unknown'")
         if "plain" not in self.numerals.styles:
             raise ValueError("numerals.styles: there are no numbers 'plain'")
         return self

@@ -38,6 +38,7 @@ class Item(Frozen):
         procedure: id of the item that opened the procedure.
         target: id of the item that an undo or a correction is about.
         was: earlier values of the same slots, told in the read-back.
+        warned: what is out of range in it was said, since it could not be saved.
         uuid: of the row, once stored.
 
     """
@@ -52,15 +53,23 @@ class Item(Frozen):
     procedure: int | None = None
     target: int | None = None
     was: Slots = Field(default_factory=dict)
+    warned: bool = False
     uuid: UUID | None = None
 
 
 class Flight(Frozen):
-    """A commit without an answer yet; a ``quiet`` one is a retry nobody asked for."""
+    """A commit without an answer yet.
+
+    Args:
+        ahead: sent past the queue, so it holds up nothing.
+        quiet: a retry nobody asked for.
+        mentioned: it was said that it takes long.
+    """
 
     token: str
     item: int
     sent: float
+    ahead: bool = False
     quiet: bool = False
     mentioned: bool = False
 
@@ -155,6 +164,7 @@ class State(Frozen):
         queue: what it does not hold yet, in order; never dropped.
         flights: commits without an answer.
         failed: when the last commit failed, while its entry is still unsaved.
+        told: when that was last said.
         suction: the procedure that is open.
         asking, waiting: the question put now, and those that follow.
         awake: until when it listens after the wake phrase alone.
@@ -173,6 +183,7 @@ class State(Frozen):
     queue: tuple[Item, ...] = ()
     flights: tuple[Flight, ...] = ()
     failed: float | None = None
+    told: float | None = None
     suction: Suction | None = None
     running: Running | None = None
     asking: Question | None = None
