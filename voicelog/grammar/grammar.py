@@ -8,12 +8,13 @@ from random import Random
 from voicelog.entries import SlotValue
 from voicelog.grammar import sample, template, tokens
 from voicelog.grammar.fuzzy import FuzzyWords
+from voicelog.grammar.judge import Lexicon, Live, Parse
 from voicelog.grammar.mask import MaskWriter
 from voicelog.grammar.network import Label, Network, Reader, Reading
 from voicelog.grammar.numbers import Numbers
-from voicelog.grammar.parse import WAKE, Lexicon, Live, Parse, Parser
-from voicelog.grammar.phrases import TEXT, Phrase, phrases_of
-from voicelog.grammar.spec import LanguageSpec, load_spec
+from voicelog.grammar.parse import Parser
+from voicelog.grammar.phrases import TEXT, WAKE, Phrase, phrases_of
+from voicelog.grammar.spec import LanguageSpec, NumberSpec, load_spec
 
 
 class Grammar:
@@ -74,13 +75,15 @@ class Grammar:
         readers: dict[str, Reader] = {TEXT: _rest}
         for phrase in self.phrases:
             spec = phrase.spec.number if phrase.spec is not None else None
-            if phrase.hole and spec is not None:
-                readers[phrase.hole] = lambda words, at, spec=spec: list(  # type: ignore[misc]
-                    self.numbers.read(words, at, spec)
-                )
-            elif phrase.hole and phrase.hole not in readers:
-                readers[phrase.hole] = _value_reader(phrase)
+            if phrase.hole and phrase.hole not in readers:
+                readers[phrase.hole] = _value_reader(phrase) if spec is None else self._number(spec)
         return readers
+
+    def _number(self, spec: NumberSpec) -> Reader:
+        def read(words: list[str], at: int) -> list[Reading]:
+            return list(self.numbers.read(words, at, spec))
+
+        return read
 
     def parse(
         self,

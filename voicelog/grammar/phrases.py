@@ -67,7 +67,8 @@ def _of_file(
     for asked, group in ((False, file.phrases), (True, file.asked)):
         for phrase in group:
             for say in phrase.say:
-                hole, values = "", ()
+                hole = ""
+                values: tuple[tuple[SlotValue, Node], ...] = ()
                 if "{n}" in say and phrase.number is not None:
                     number = phrase.number
                     hole = f"number {number.low} {number.high} {number.decimals}"

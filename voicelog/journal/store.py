@@ -94,7 +94,7 @@ class Journal:
         """Tell whether ``append`` will refuse."""
         return self._lock is None
 
-    def append(  # noqa: PLR0913, PLR0917  (what a row needs that the journal cannot know)
+    def append(
         self,
         entry: Entry,
         heard: Heard,

@@ -84,13 +84,13 @@ class Search:
     def _choices(self, beam: Beam, line: Floats) -> list[int]:
         """Return the likeliest allowed subwords."""
         if self.masks is None:
-            return np.argpartition(line, -self.width)[-self.width :].tolist()
+            return [int(n) for n in np.argpartition(line, -self.width)[-self.width :]]
         choice = self.masks.allowed(beam.state)
         most = 2 * self.width
         if len(choice) > most:
             part = line[choice]
             choice = choice[np.argpartition(part, -most)[-most:]]
-        return choice.tolist()
+        return [int(n) for n in choice]
 
     def _longer(self, beam: Beam, token: int, score: float) -> Beam:
         state = self.masks.after(beam.state, token) if self.masks else beam.state

@@ -200,7 +200,7 @@ def _cross_model(model: Any, branch: Any, graph: Any) -> Any:
             while node.op_type != "MatMul":
                 node = maker[node.input[0]]
             nodes.append(helper.make_node("Identity", [node.output[0]], [f"{part}.{layer}"]))
-            shape = [1, "frames", WIDTH]
+            shape: list[str | int | None] = [1, "frames", WIDTH]
             outputs.append(
                 helper.make_tensor_value_info(f"{part}.{layer}", TensorProto.FLOAT, shape)
             )

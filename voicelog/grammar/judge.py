@@ -1,0 +1,216 @@
+"""Whether a reading of a sentence may be stored: understood, to be asked, or not for us."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import Field
+
+from voicelog.entries import Frozen, Slots
+from voicelog.grammar.chart import Reading
+from voicelog.grammar.network import Network
+from voicelog.grammar.phrases import WAKE
+from voicelog.grammar.tokens import Words
+
+Outcome = Literal["understood", "ask", "not_understood"]
+Live = Literal["idle", "open"]
+TIE = 0.05
+"""Two readings whose costs are this near are equally good."""
+MOST_SKIPPED = 0.5
+"""Unknown words for each word of a phrase; above it the sentence was about something else."""
+
+
+class Parse(Frozen):
+    """The meaning of one sentence.
+
+    Args:
+        outcome: ``ask`` comes with two or more alternatives.
+        slots: what was said, if understood; what is sure, if to be asked.
+        alternatives: the meanings to choose from, whole slot tables.
+        text: the sentence as it was given.
+        note: the free text of a note.
+        skipped: words that belong to no phrase.
+        guessed: words taken for a known word they resemble.
+        woken: the wake phrase was in it.
+        clear: share of the words that are phrases or fillers, 0 to 1.
+    """
+
+    outcome: Outcome
+    slots: Slots = Field(default_factory=dict)
+    alternatives: tuple[Slots, ...] = ()
+    text: str = ""
+    note: str = ""
+    skipped: tuple[str, ...] = ()
+    guessed: tuple[str, ...] = ()
+    woken: bool = False
+    clear: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """Words with a part to play outside phrases.
+
+    ``fillers`` and ``blockers`` map a first word to whole word sequences.
+    ``harmless`` words may be skipped; ``cues`` announce a number ("pressure",
+    "drops"), so that skipping one means its number was lost.
+    """
+
+    fillers: dict[str, tuple[tuple[str, ...], ...]]
+    blockers: dict[str, tuple[tuple[str, ...], ...]]
+    counting: frozenset[str]
+    idle_words: frozenset[str]
+    harmless: frozenset[str] = frozenset()
+    cues: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A sentence and its readings, best first, on the way to a judgement.
+
+    Args:
+        text: as it was given.
+        words: the same, split, likenesses replaced.
+        readings: at least one.
+        guessed: words taken for a known word they resemble.
+        strict: no unknown word is accepted.
+    """
+
+    text: str
+    words: Words
+    readings: list[Reading]
+    guessed: tuple[str, ...] = ()
+    strict: bool = False
+
+    @property
+    def top(self) -> Reading:
+        """The best reading."""
+        return self.readings[0]
+
+    @property
+    def skipped(self) -> tuple[str, ...]:
+        """The words that belong to no phrase."""
+        return tuple(self.words.words[at] for at in self.top.skipped)
+
+
+class Judge:
+    """Decides what may be stored; asking is cheap, a wrong value is not."""
+
+    def __init__(self, network: Network, lexicon: Lexicon) -> None:
+        self.network, self.lexicon = network, lexicon
+
+    def judge(self, read: Read, live: Live) -> Parse:
+        """Return the meaning of a sentence, and whether it is safe to store."""
+        slots, note, woken = meaning(read.top)
+        result = Parse(
+            outcome="not_understood",
+            text=read.text,
+            note=note,
+            skipped=read.skipped,
+            guessed=read.guessed,
+            woken=woken,
+            clear=1 - (len(read.skipped) + 0.5 * len(read.guessed)) / len(read.words.words),
+        )
+        if not self._heard_in(live, read.top, woken=woken) or self._blocked(read):
+            return result
+        if not slots:
+            return self._without_slots(read, result)
+        if self._too_much_left_out(read):
+            return result
+        rivals = _rivals(read.readings)
+        if rivals:
+            sure = {k: v for k, v in slots.items() if all(r.get(k) == v for r in rivals)}
+            alternatives = tuple(_distinct((slots, *rivals)))
+            return result.model_copy(
+                update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
+            )
+        lost_number = any(word in self.lexicon.counting or word.isdigit() for word in read.skipped)
+        outcome = "ask" if lost_number else "understood"
+        return result.model_copy(update={"outcome": outcome, "slots": slots})
+
+    def _heard_in(self, live: Live, top: Reading, *, woken: bool) -> bool:
+        if live != "idle":
+            return True
+        if not top.matches:
+            return False
+        first = top.matches[0]
+        if woken:
+            return first.slot == WAKE
+        starts = first.slot == "action" and first.value in self.lexicon.idle_words
+        return starts and not top.skipped
+
+    def _blocked(self, read: Read) -> bool:
+        """Tell whether a word was passed over that may turn the sentence round."""
+        told = (*read.top.matches, *read.top.clashes)
+        covered = {at for match in told for at in range(match.start, match.end)}
+        words = read.words.words
+        return any(
+            length > 0 and not covered.issuperset(range(at, at + length))
+            for at in range(len(words))
+            for length in [longest(self.lexicon.blockers, words, at)]
+        )
+
+    def _too_much_left_out(self, read: Read) -> bool:
+        if read.skipped and read.strict:
+            return True
+        if any(word in self.lexicon.cues for word in read.skipped):
+            return True
+        content = [word for word in read.skipped if word not in self.lexicon.counting]
+        said = sum(match.end - match.start for match in (*read.top.matches, *read.top.clashes))
+        return len(content) > MOST_SKIPPED * said
+
+    def _without_slots(self, read: Read, result: Parse) -> Parse:
+        """The wake phrase alone is understood; a bare value ("fifteen") is asked about."""
+        if result.woken and not read.skipped:
+            return result.model_copy(update={"outcome": "understood"})
+        if read.strict:
+            return result
+        fillers, words = self.lexicon.fillers, read.words.words
+        plain = [word for at, word in enumerate(words) if not _inside(fillers, words, at)]
+        found = self.network.match(plain, 0) if plain else []
+        alternatives = _distinct(
+            {match.slot: match.value} for match in found if match.end == len(plain) and match.asked
+        )
+        if len(alternatives) < 2:
+            return result
+        return result.model_copy(update={"outcome": "ask", "alternatives": tuple(alternatives)})
+
+
+def meaning(reading: Reading) -> tuple[Slots, str, bool]:
+    """Return a reading's slots, the text of its note, and whether it has the wake phrase."""
+    slots = reading.slots
+    woken = slots.pop(WAKE, None) is not None
+    note = ""
+    for match in reading.matches:
+        if match.extra and match.value == "note":
+            note = match.extra
+        elif match.extra:
+            slots["caregiver"] = match.extra
+    return slots, note, woken
+
+
+def _rivals(best: list[Reading]) -> list[Slots]:
+    top = best[0]
+    found: list[Slots] = [{**meaning(top)[0], clash.slot: clash.value} for clash in top.clashes]
+    for other in best[1:]:
+        near = other.cost - top.cost <= TIE and len(other.skipped) <= len(top.skipped)
+        if near and other.slots != top.slots:
+            found.append(meaning(other)[0])
+    return found
+
+
+def _distinct(tables: Iterable[Slots]) -> list[Slots]:
+    kept: list[Slots] = []
+    for table in tables:
+        if table not in kept:
+            kept.append(table)
+    return kept
+
+
+def longest(table: dict[str, tuple[tuple[str, ...], ...]], words: Sequence[str], at: int) -> int:
+    """Return the length of the longest of these sentences that stands at ``words[at]``."""
+    options = table.get(words[at], ())
+    return max((len(o) for o in options if tuple(words[at : at + len(o)]) == o), default=0)
+
+
+def _inside(table: dict[str, tuple[tuple[str, ...], ...]], words: Sequence[str], at: int) -> bool:
+    return any(at < start + longest(table, words, start) for start in range(at + 1))
