@@ -44,10 +44,10 @@ class Pulses:
 
 TONES: dict[ToneKind, Pulses] = {
     "listening": Pulses((587.0,), 0.09, 0.25),
-    "started": Pulses((440.0, 587.0), 0.09, 0.25),
+    "started": Pulses((523.0, 698.0), 0.09, 0.25),
     "soft": Pulses((440.0,), 0.18, 0.2, fade=0.04),
     "clear": Pulses((660.0, 660.0), 0.16, 0.8, gap=0.1),
-    "error": Pulses((392.0, 262.0), 0.2, 0.5),
+    "error": Pulses((660.0, 440.0), 0.2, 0.5),
 }
 """``soft`` comes shortly before a pass must end and ``clear`` when it must."""
 
