@@ -84,9 +84,14 @@ class Evidence:
 
 def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     """Return what the texts mean and how the routes compare."""
+    texts = {one.text: one for one in found.masked}
     masked = [
-        (one.text, one.score - OTHER_PENALTY * one.others, parse(one.text)) for one in found.masked
+        (text, one.score - OTHER_PENALTY * one.others, meaning)
+        for text, one in texts.items()
+        for meaning in [parse(text)]
+        if meaning.outcome != "not_understood"
     ]
+    masked.sort(key=lambda item: -item[1])
     loose = [(one.text, one.score, parse(one.text)) for one in found.free]
     text, score, meaning = loose[0] if loose else ("", 0.0, parse(""))
     return Evidence(

@@ -1,8 +1,8 @@
 """The default engine: the English acoustic model under the grammar's mask.
 
-Two routes run in one batch.  The masked route can only say what the grammar can
-store; the free route says what was most likely said, and its words are parsed
-with unknown ones skipped.  How they compare tells how far to trust them.
+Three searches run in one batch.  The strict one can only say what the grammar can
+store; the loose one lets a few other words pass at a price; the free one says
+what was most likely said.  How they compare tells how far to trust them.
 """
 
 import time
@@ -18,9 +18,8 @@ from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 
-MASKED_BEAMS, FREE_BEAMS = 8, 3
+STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 8, 4, 2
 LENGTH_REWARD = 0.4
-KEPT_MASKED = 8
 LONGEST_SECONDS = 20.0
 
 
@@ -44,26 +43,29 @@ class MoonshineEngine:
         self.parts = PartMasks(self.model.vocabulary, grammar.mask)
         self.masks = lru_cache(maxsize=16)(self._masks)
 
-    def _masks(self, live: Live, expected: frozenset[str]) -> Masks:
-        return Masks(self.parts, live, expected)
+    def _masks(self, live: Live, expected: frozenset[str]) -> tuple[Masks, Masks]:
+        """Return the mask of the grammar alone, and the one that lets other words pass."""
+        return Masks(self.parts, live, expected, 0), Masks(self.parts, live, expected)
 
     def search(self, audio: Audio, live: Live, expected: frozenset[str]) -> Found:
         """Run both routes over ``audio`` and return the texts they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
-        masks = self.masks(live, expected)
-        free = Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS)
-        masked = Search(MASKED_BEAMS, LENGTH_REWARD, KEPT_MASKED, masks, OTHER_PENALTY)
-        run(self.model, self.model.listen(audio), len(audio) / RATE, [free, masked])
+        strict, loose = self.masks(live, expected)
+        searches = [
+            Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS),
+            Search(STRICT_BEAMS, LENGTH_REWARD, STRICT_BEAMS, strict),
+            Search(LOOSE_BEAMS, LENGTH_REWARD, LOOSE_BEAMS, loose, OTHER_PENALTY),
+        ]
+        run(self.model, self.model.listen(audio), len(audio) / RATE, searches)
+        written = [self._written(search) for search in searches]
+        return Found(masked=(*written[1], *written[2]), free=tuple(written[0]))
+
+    def _written(self, search: Search) -> list[Written]:
         spell = self.model.vocabulary.text
-        return Found(
-            masked=tuple(
-                Written(spell(beam.tokens), beam.score, len(beam.tokens), others(beam.state))
-                for beam in masked.close()[: 2 * KEPT_MASKED]
-            ),
-            free=tuple(
-                Written(spell(beam.tokens), beam.score, len(beam.tokens)) for beam in free.close()
-            ),
-        )
+        return [
+            Written(spell(beam.tokens), beam.score, len(beam.tokens), others(beam.state))
+            for beam in search.close()[: 2 * search.width]
+        ]
 
     def decode(
         self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
