@@ -176,6 +176,16 @@ def test_the_system_library_comes_first_and_the_bundled_one_is_the_fallback(
     assert espeak.find("auto") == espeak.bundled()
 
 
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
+def test_the_bundled_library_is_the_only_one_loaded(voice: PyttsxVoice) -> None:
+    voice.about()
+    process = voice._renderer._process
+    assert process is not None
+    maps = Path(f"/proc/{process.pid}/maps").read_text()
+    loaded = {Path(line.split()[-1]) for line in maps.splitlines() if "libespeak" in line}
+    assert loaded == {Path(str(espeak.bundled().library)).resolve()}
+
+
 def test_other_systems_use_their_own_voices(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "platform", "darwin")
     assert espeak.find("auto") is None
