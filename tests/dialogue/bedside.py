@@ -10,6 +10,7 @@ from voicelog.dialogue import Dialogue, Manners, Replies, Setting, State, load_m
 from voicelog.dialogue.actions import (
     Action,
     Commit,
+    Reminded,
     Report,
     Say,
     SetLive,
@@ -189,9 +190,9 @@ class Bedside:
         self.at += after
         return spoken(self.send(Key(at=self.at, now=self.now, name=name), f"[{name}]"))
 
-    def due(self, reminder: str, after: float = 1.0) -> list[str]:
+    def due(self, reminder: str, text: str = "", after: float = 1.0) -> list[str]:
         self.at += after
-        event = Due(at=self.at, now=self.now, reminder=reminder)
+        event = Due(at=self.at, now=self.now, reminder=reminder, text=text)
         return spoken(self.send(event, f"(due: {reminder})"))
 
     def fault(self, kind: str, after: float = 1.0) -> list[str]:
@@ -250,6 +251,8 @@ def told(action: Action) -> str:
             line = f"* listen: {action.state} {' '.join(sorted(action.expected))}".rstrip()
         case Report():
             line = f"* report {action.kind}"
+        case Reminded():
+            line = f"* reminded {action.reminder}"
         case Snooze():
             line = f"* snooze {action.reminder} {action.minutes} min"
     return line

@@ -1,7 +1,7 @@
 import pytest
 
 from tests.dialogue.bedside import NIGHT, Bedside
-from voicelog.dialogue.actions import Report, Say, Snooze
+from voicelog.dialogue.actions import Reminded, Report, Say, Snooze
 
 
 def opened() -> Bedside:
@@ -85,6 +85,20 @@ class TestReminders:
     def test_with_words_of_its_own(self) -> None:
         assert Bedside().due("recheck") == ["Time to check again."]
 
+    def test_with_a_sentence_that_came_with_it(self) -> None:
+        bed = Bedside()
+        assert bed.due("order:catheters", "Order catheters. Five left.") == [
+            "Order catheters. Five left."
+        ]
+        assert Reminded("order:catheters") in bed.actions
+        bed.say(answer="later")
+        assert Snooze("order:catheters", 30) in bed.actions
+
+    def test_it_counts_as_said_only_when_it_is(self) -> None:
+        bed = opened()
+        bed.due("tie_change")
+        assert Reminded("tie_change") not in bed.actions
+
     def test_never_while_a_procedure_is_open(self) -> None:
         bed = opened()
         assert bed.due("tie_change") == []
@@ -122,7 +136,7 @@ class TestReminders:
         bed = opened()
         bed.due("tie_change")
         bed.due("tie_change")
-        assert bed.state.reminders == ("tie_change",)
+        assert [waiting.reminder for waiting in bed.state.reminders] == ["tie_change"]
 
     def test_one_at_a_time(self) -> None:
         bed = Bedside()

@@ -3,9 +3,10 @@
 from datetime import UTC
 from zoneinfo import ZoneInfo
 
-from tests.dialogue.bedside import Bedside
+from tests.dialogue.bedside import Bedside, uuid_of
 from voicelog.dialogue import State, resume
 from voicelog.dialogue.record import caregiver_of, open_passes, open_slots
+from voicelog.entries import Entry
 
 
 def restarted(bed: Bedside, after: float = 5.0) -> Bedside:
@@ -128,3 +129,10 @@ def test_the_whole_state_survives_json() -> None:
     bed.say(action="pass_start")
     bed.say(heart_rate=120)
     assert State.model_validate_json(bed.state.model_dump_json()) == bed.state
+
+
+def test_rows_about_reminders_are_not_undone() -> None:
+    bed = worked()
+    said = Entry(kind="event", slots={"reminder": "said", "reminder_key": "recheck:colour"})
+    bed.rows.append(bed.rows[-1].model_copy(update={"uuid": uuid_of(99), "entry": said}))
+    assert restarted(bed).say(action="undo") == ["Undone: white, thick."]

@@ -66,6 +66,13 @@ class Report:
 
 
 @dataclass(frozen=True, slots=True)
+class Reminded:
+    """This reminder is being said now."""
+
+    reminder: str
+
+
+@dataclass(frozen=True, slots=True)
 class Snooze:
     """Bring this reminder back in ``minutes``."""
 
@@ -73,4 +80,4 @@ class Snooze:
     minutes: int
 
 
-Action = Say | Tone | Commit | StartClock | StopClock | SetLive | Report | Snooze
+Action = Say | Tone | Commit | StartClock | StopClock | SetLive | Report | Reminded | Snooze

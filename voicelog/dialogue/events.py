@@ -105,9 +105,14 @@ class Answered(Moment):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Due(Moment):
-    """A reminder or re-check is due; ``reminder`` is a key of ``reminders`` in the replies."""
+    """A reminder or re-check is due.
+
+    ``reminder`` is its key, given back in ``Reminded`` and ``Snooze``.  ``text``
+    is the sentence to say; without one it comes from ``reminders`` in the replies.
+    """
 
     reminder: str
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

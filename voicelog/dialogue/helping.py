@@ -36,8 +36,10 @@ def report(turn: Turn, kind: str, slots: Slots) -> None:
 
 def due(turn: Turn, event: Due) -> None:
     """Keep a reminder until there is a quiet moment for it."""
-    if event.reminder not in turn.state.reminders:
-        turn.set(reminders=(*turn.state.reminders, event.reminder))
+    waiting = turn.state.reminders
+    if all(event.reminder != other.reminder for other in waiting):
+        reminder = Reminder(reminder=event.reminder, text=event.text)
+        turn.set(reminders=(*waiting, reminder))
 
 
 def remind(turn: Turn) -> None:
@@ -47,7 +49,7 @@ def remind(turn: Turn) -> None:
     if state.reminders and not busy:
         first, *rest = state.reminders
         turn.set(reminders=tuple(rest))
-        questions.ask(turn, Reminder(reminder=first))
+        questions.ask(turn, first)
 
 
 def fault(turn: Turn, event: Fault) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from voicelog.dialogue.actions import Reminded
 from voicelog.dialogue.phrasing import differing
 from voicelog.dialogue.state import (
     Choice,
@@ -142,7 +143,7 @@ def _say(turn: Turn, question: Question) -> None:
         case NoteText():
             turn.say(turn.says.what_note)
         case Reminder():
-            _say_reminder(turn, question.reminder)
+            _say_reminder(turn, question)
 
 
 def _say_choice(turn: Turn, question: Choice) -> None:
@@ -176,9 +177,10 @@ def _say_candidates(turn: Turn, candidates: Sequence[Slots]) -> None:
         turn.say(turn.says.either, options=phrasing.either(names))
 
 
-def _say_reminder(turn: Turn, reminder: str) -> None:
-    told = turn.setting.replies.reminders.get(reminder)
-    if told:
-        turn.speak(told)
+def _say_reminder(turn: Turn, question: Reminder) -> None:
+    text = question.text or turn.setting.replies.reminders.get(question.reminder)
+    if text:
+        turn.speak(text)
     else:
-        turn.say(turn.says.reminder, what=turn.phrasing.action(reminder))
+        turn.say(turn.says.reminder, what=turn.phrasing.action(question.reminder))
+    turn.do(Reminded(question.reminder))

@@ -29,13 +29,15 @@ def resume(rows: Sequence[Row], at: float, now: datetime) -> State:
     a procedure that began before them is not known.  ``at`` and ``now`` are the
     same moment on both clocks, as in every event.
 
+    Rows about reminders are left out: nobody said them, so "undo" is not about them.
     A pass that was running is lost, since only its end is ever stored.  A
     procedure left open long ago is closed as incomplete by the first ``Tick``.
 
     """
     items: list[Item] = []
     numbers: dict[UUID, int] = {}
-    for number, row in enumerate(rows, start=1):
+    spoken = [row for row in rows if "reminder" not in row.entry.slots]
+    for number, row in enumerate(spoken, start=1):
         numbers[row.uuid] = number
         items.append(_item(row, number, numbers, at, now))
     kept = standing(items)

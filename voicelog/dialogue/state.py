@@ -151,6 +151,7 @@ class Reminder(Posed):
 
     kind: Literal["reminder"] = "reminder"
     reminder: str
+    text: str = ""
 
 
 Question = Annotated[Choice | Missing | Who | NoteText | Reminder, Field(discriminator="kind")]
@@ -189,7 +190,7 @@ class State(Frozen):
     asking: Question | None = None
     waiting: tuple[Question, ...] = ()
     awake: float | None = None
-    reminders: tuple[str, ...] = ()
+    reminders: tuple[Reminder, ...] = ()
     caregiver: str = ""
     live: Live = "idle"
     expected: frozenset[str] = frozenset()
