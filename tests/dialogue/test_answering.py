@@ -174,6 +174,11 @@ def test_actions_in_doubt_are_named_and_done(bed: Bedside) -> None:
     assert bed.state.running.since == asked
 
 
+def test_an_action_in_doubt_is_answered_by_naming_it(bed: Bedside) -> None:
+    bed.doubt({"action": "tie_change"}, {"action": "tube_change"}, known={"colour": "white"})
+    assert bed.say(action="tube_change") == ["Tube change. Saved.", "White. Saved."]
+
+
 def test_answering_with_more_than_the_answer(bed: Bedside) -> None:
     bed.doubt(FIFTEEN, FIFTY)
     bed.say(pressure_mmhg=50, colour="white", action="finish", passes=1, thickness="thin")

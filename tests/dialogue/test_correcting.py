@@ -76,6 +76,8 @@ class TestCorrect:
         said = bed.say(action="correct", pass_seconds=7.0)
         assert said == ["Seven seconds, was five. Saved."]
         assert bed.rows[-1].entry.target == bed.rows[1].uuid
+        bed.say(colour="white", thickness="thin")
+        assert bed.say(action="finish") == ["Saved: one pass, white, thin."]
 
     def test_a_changed_value_out_of_range_is_said(self) -> None:
         bed = opened()

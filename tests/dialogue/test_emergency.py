@@ -109,6 +109,16 @@ def test_before_its_procedure_is_stored_it_stands_alone() -> None:
     assert bed.held[1].entry.procedure is None
 
 
+def test_undone_before_it_is_stored_it_is_undone_after() -> None:
+    bed = Bedside(holding=True)
+    bed.say(action="emergency")
+    bed.say(action="undo")
+    assert [commit.entry.kind for commit in bed.held] == ["emergency"]
+    bed.release()
+    assert bed.kinds == ["emergency", "undo"]
+    assert bed.rows[1].entry.target == bed.rows[0].uuid
+
+
 def test_not_saved_is_said_and_it_is_tried_again() -> None:
     bed = opened()
     bed.failing = "disk_full"

@@ -87,6 +87,15 @@ def test_a_second_pass_while_one_runs_is_asked_about() -> None:
     assert bed.state.live == "asking"
 
 
+def test_pass_said_over_and_over_is_one_question() -> None:
+    bed = opened()
+    for _ in range(3):
+        bed.say(action="pass_start", after=3)
+    assert bed.state.waiting == ()
+    bed.say(action="pass_end", after=3)
+    assert bed.state.asking is None
+
+
 def test_it_may_have_been_out_and_then_counts_from_when_it_was_said() -> None:
     bed = opened()
     bed.say(action="pass_start")
