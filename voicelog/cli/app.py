@@ -6,7 +6,9 @@ import typer
 
 from voicelog import __version__
 from voicelog.cli import common, plan
+from voicelog.cli.demo import demo
 from voicelog.cli.hear import hear
+from voicelog.cli.listen import listen
 from voicelog.cli.model import model
 from voicelog.cli.say import say
 from voicelog.cli.today import today
@@ -22,7 +24,9 @@ app = typer.Typer(
 )
 app.command()(hear)
 app.command()(say)
+app.command()(listen)
 app.command()(today)
+app.command()(demo)
 app.command()(model)
 app.add_typer(plan.app, name="plan")
 

@@ -1,0 +1,83 @@
+"""The live loop: windows in, utterances decoded while the wait for their end still runs."""
+
+from collections.abc import Callable, Iterable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+
+from voicelog.audio.endpoint import Endpointer
+from voicelog.audio.events import Pause, Resumed, SpeechEnd, SpeechStart
+from voicelog.audio.source import Block
+from voicelog.recognition.protocol import Audio, Recogniser, Recognition
+from voicelog.runner.conversation import Conversation
+
+TICK_SECONDS = 0.1
+
+
+@dataclass(slots=True)
+class _Guess:
+    """A decoding begun before the end of speech was sure, under what was live then."""
+
+    future: Future[Recognition]
+    live: str
+    expected: frozenset[str]
+
+
+@dataclass(slots=True)
+class Listener:
+    """Feeds a source's windows to the endpointer and its utterances to the conversation.
+
+    Args:
+        talk: the conversation.
+        recogniser: decodes utterances.
+        endpointer: finds them.
+        heard: told each utterance before it is acted on, for the screen.
+    """
+
+    talk: Conversation
+    recogniser: Recogniser
+    endpointer: Endpointer
+    heard: Callable[[Recognition], None] = lambda found: None
+    _pool: ThreadPoolExecutor = field(
+        default_factory=lambda: ThreadPoolExecutor(max_workers=1, thread_name_prefix="decode")
+    )
+    _guess: _Guess | None = None
+    _ticked: float = float("-inf")
+
+    def run(self, source: Iterable[Block]) -> None:
+        """Listen until the source ends, then take what was still being said."""
+        with self._pool:
+            for block in source:
+                for event in self.endpointer.feed(block.samples, lost=block.lost):
+                    self._take(event)
+                if block.at - self._ticked >= TICK_SECONDS:
+                    self._ticked = block.at
+                    self.talk.tick()
+            for event in self.endpointer.flush():
+                self._take(event)
+
+    def _take(self, event: SpeechStart | Pause | Resumed | SpeechEnd) -> None:
+        match event:
+            case Pause():
+                self._guess = self._begin(event.audio)
+            case SpeechStart() | Resumed():
+                self._guess = None
+            case SpeechEnd():
+                self._finish(event)
+
+    def _begin(self, audio: Audio) -> _Guess:
+        live, expected = self.talk.live, self.talk.expected
+        future = self._pool.submit(self.recogniser.decode, audio, live, expected)
+        return _Guess(future, live, expected)
+
+    def _finish(self, event: SpeechEnd) -> None:
+        guess, self._guess = self._guess, None
+        if event.cut:
+            # Words may be missing at either side: such speech is never stored.
+            self.talk.hear(Recognition(outcome="not_understood"))
+            return
+        state = (self.talk.live, self.talk.expected)
+        if guess is None or (guess.live, guess.expected) != state:
+            guess = self._begin(event.audio)
+        found = guess.future.result()
+        self.heard(found)
+        self.talk.hear(found)

@@ -1,0 +1,103 @@
+"""A mouth that speaks aloud from a thread of its own, while the microphone is deaf."""
+
+import queue
+import threading
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from typing import Protocol, cast
+
+from voicelog.audio.sound import Sound
+from voicelog.audio.tones import ToneKind, tone
+from voicelog.errors import VoicelogError
+from voicelog.runner.mouth import Volume
+from voicelog.voice.speech import Voice
+
+QUIET_GAIN = 0.35
+TONES_WHILE_LISTENING = frozenset({"soft", "clear", "started", "listening"})
+"""Tones are short and are not taken for speech, so the microphone stays open for them."""
+
+
+class Player(Protocol):
+    """What plays a sound to its end; False when it was stopped."""
+
+    def play(self, sound: Sound, *, gain: float = 1.0) -> bool:
+        """Play ``sound``."""
+        ...
+
+    def stop(self) -> None:
+        """End what is being played."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class _Utterance:
+    text: str = ""
+    tone: str = ""
+    gain: float = 1.0
+
+
+class SpokenMouth:
+    """Speaks sentences in order; an urgent one ends what is being said.
+
+    Args:
+        voice: renders sentences.
+        player: plays them.
+        deaf: closes the microphone while a sentence is spoken.
+        shown: told every sentence, for the screen.
+        failed: told why a sentence could not be spoken.
+    """
+
+    def __init__(
+        self,
+        voice: Voice,
+        player: Player,
+        deaf: Callable[[], AbstractContextManager[None]],
+        shown: Callable[[str], None] = lambda text: None,
+        failed: Callable[[str], None] = lambda why: None,
+    ) -> None:
+        self.voice, self.player, self.deaf = voice, player, deaf
+        self.shown, self.failed = shown, failed
+        self._waiting: queue.SimpleQueue[_Utterance | None] = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._speak, name="mouth", daemon=True)
+        self._thread.start()
+
+    def say(self, text: str, volume: Volume = "normal", *, urgent: bool = False) -> None:
+        """Speak ``text`` after what waits, or at once when ``urgent``."""
+        if urgent:
+            self._drop_waiting()
+            self.player.stop()
+        self._waiting.put(_Utterance(text=text, gain=QUIET_GAIN if volume == "quiet" else 1.0))
+
+    def tone(self, kind: str) -> None:
+        """Play a tone."""
+        self._waiting.put(_Utterance(tone=kind))
+
+    def close(self) -> None:
+        """Say what waits, then end."""
+        self._waiting.put(None)
+        self._thread.join(timeout=20)
+        self.voice.close()
+
+    def _drop_waiting(self) -> None:
+        while True:
+            try:
+                self._waiting.get_nowait()
+            except queue.Empty:
+                return
+
+    def _speak(self) -> None:
+        while (item := self._waiting.get()) is not None:
+            try:
+                self._utter(item)
+            except VoicelogError as error:
+                self.failed(str(error))
+
+    def _utter(self, item: _Utterance) -> None:
+        if item.tone:
+            self.player.play(tone(cast(ToneKind, item.tone)))
+            return
+        self.shown(item.text)
+        sound = self.voice.say(item.text)
+        with self.deaf():
+            self.player.play(sound, gain=item.gain)
