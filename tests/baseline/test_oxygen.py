@@ -2,8 +2,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.baseline.make import CHICAGO, at, event, procedure
 from tests.baseline.published import shared
-from voicelog.baseline.oxygen import NoFlowError, UnknownCylinderError, minutes_left
+from voicelog.baseline.history import History
+from voicelog.baseline.oxygen import (
+    NoFlowError,
+    UnknownCylinderError,
+    cylinder_minutes,
+    minutes_left,
+)
+from voicelog.baseline.settings import Settings
 from voicelog.errors import VoicelogError
 
 
@@ -33,8 +41,8 @@ def test_more_flow_lasts_shorter_and_never_below_zero(size, psi, lpm, more) -> N
 def test_reserve_is_kept() -> None:
     assert minutes_left("E", 200, 2) == 0
     assert minutes_left("E", 201, 2) > 0
-    assert minutes_left("E", 500, 2, reserve_psi=500) == 0
-    assert minutes_left("E", 500, 2, reserve_psi=0) == pytest.approx(70)
+    assert minutes_left("E", 500, 2, reserve=500) == 0
+    assert minutes_left("E", 500, 2, reserve=0) == pytest.approx(70)
 
 
 def test_errors_are_one_plain_sentence() -> None:
@@ -43,3 +51,14 @@ def test_errors_are_one_plain_sentence() -> None:
     assert isinstance(e.value, VoicelogError)
     with pytest.raises(NoFlowError, match="say the flow again"):
         minutes_left("E", 1000, 0)
+
+
+def test_the_plans_cylinder_at_the_flow_logged_last() -> None:
+    settings = Settings(zone=CHICAGO, cylinder="D", cylinder_psi=2000)
+    history = History(settings)
+    assert cylinder_minutes(history, settings) is None  # no flow known
+    history.put(procedure(at(2026, 1, 5, 8), oxygen_lpm=2))
+    history.note(event(at(2026, 1, 5, 9), oxygen_lpm=0.5))
+    history.put(procedure(at(2026, 1, 5, 10), colour="white"))
+    assert cylinder_minutes(history, settings) == pytest.approx(576)
+    assert cylinder_minutes(history, Settings(zone=CHICAGO)) is None

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from voicelog.baseline.frailty import Days, draw_days
-from voicelog.baseline.pool import PRIOR_SPREAD, Pool
+from voicelog.baseline.pool import PRIOR_DAYS, PRIOR_SPREAD, Pool
 
 
 def test_nothing_known() -> None:
@@ -37,8 +37,8 @@ def test_a_year_tells_the_scatter(true) -> None:
         for rate in draw_days(days, (365, 1), np.random.default_rng(home))[:, 0]:
             pool.add(float(rng.poisson(rate)), 1.0)
         found.append(pool.spread**2)
-    # Drawn towards the prior by 60 of 425 days.
-    want = (60 * PRIOR_SPREAD**2 + 365 * true**2) / 425
+    # Drawn towards the prior, which weighs as much as so many days.
+    want = (PRIOR_DAYS * PRIOR_SPREAD**2 + 365 * true**2) / (PRIOR_DAYS + 365)
     assert np.mean(found) == pytest.approx(want, abs=0.004)
 
 

@@ -5,7 +5,7 @@ be told before the day is over (``rising_by``): the whole day's reference value
 is taken off first, so an early signal is one the day's end would give too, and
 the days between false alarms stay those of the daily chart.
 
-``false_alarm_days`` is for the whole chart.  Nine tenths of the false alarms
+``false_alarm_days`` is for the whole chart.  Nearly all of the false alarms
 allowed are spent on rises, where days matter; a fall is sought more calmly.
 """
 
@@ -18,11 +18,11 @@ from voicelog.baseline.limits_table import RATIO, limit
 from voicelog.baseline.pool import Pool
 from voicelog.baseline.runlength import Side
 
-RISE_SHARE = 0.9
+RISE_SHARE = 0.95
 # Days of a change teach nothing once its evidence has passed this many limits: a
 # false alarm hardly ever does.  Keeping false alarms out too would teach that
 # ordinary days scatter less than they do, and so make more false alarms.
-SURE = 2.0
+SURE = 1.75
 GUARD = 7  # days a day waits before it may teach: a change is often flagged late
 ACCEPT = 42  # ordinary days of unbroken change after which it is the new normal
 REFIT_EARLY, REFIT_LATE = 7, 28  # days between looks at the limits, before and after 8 weeks
@@ -188,7 +188,9 @@ class CountChart:
     def _accept(self, day: int) -> bool:
         """Learn anew from a change that has lasted: it is the child's normal now."""
         since = next((s.since for s in (self.rise, self.fall) if s.since is not None), None)
-        lasted = [] if since is None else [d for d in self.recent if d[0] >= since and d[3]]
+        if since is None:
+            return False
+        lasted = [d for d in self.recent if d[0] >= since and d[3]]
         if len(lasted) < ACCEPT:
             return False
         self.pool, self.normal_since = Pool(), since

@@ -27,7 +27,7 @@ class History:
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
         self.procedures = Procedures()
-        self.events = Columns(4)  # start, day, fluid_ml, spo2
+        self.events = Columns(5)  # start, day, fluid_ml, spo2, oxygen_lpm
         self.marks: dict[UUID, Event] = {}
         self.first_day = 0
         self.by_hour = np.zeros((0, 24))  # procedures by local day and hour
@@ -52,7 +52,7 @@ class History:
         if ordered:
             self.procedures.fill((p.uuid for p in ordered), table)
         happened = sorted(events, key=lambda e: e.at)
-        rows = np.array([_event_numbers(e) for e in happened]).reshape(len(happened), 4)
+        rows = np.array([_event_numbers(e) for e in happened]).reshape(len(happened), 5)
         if happened:
             self.events.fill((e.uuid for e in happened), rows)
         inside = [_mark_inside(p) for p in ordered]
@@ -118,6 +118,13 @@ class History:
         kept = ~np.isnan(ml)
         return days[kept], ml[kept]
 
+    def oxygen_lpm(self) -> float | None:
+        """Return the oxygen flow logged last, litres a minute; None if never."""
+        starts = np.concatenate([self.procedures.table[:, 0], self.events.table[:, 0]])
+        flows = np.concatenate([self.procedures.column("oxygen_lpm"), self.events.table[:, 4]])
+        given = flows > 0
+        return float(flows[given][starts[given].argmax()]) if given.any() else None
+
     def _extend(self, start: float, day: int) -> int:
         zone, first = self.settings.zone, self.first_day
         before, changed = self.last_entry, self.last_day
@@ -167,6 +174,7 @@ def _event_numbers(event: Event) -> list[float]:
         float(at.toordinal()),
         score("fluid_ml", slots.get("fluid_ml")),
         score("spo2", slots.get("spo2")),
+        score("oxygen_lpm", slots.get("oxygen_lpm")),
     ]
 
 

@@ -6,6 +6,8 @@ from typing import Any
 import yaml
 
 from voicelog import data
+from voicelog.baseline.history import History
+from voicelog.baseline.settings import Settings
 from voicelog.errors import VoicelogError
 
 
@@ -27,6 +29,26 @@ class NoFlowError(VoicelogError, ValueError):
         super().__init__(f"A flow of {lpm:g} litres a minute cannot be right: say the flow again.")
 
 
+def reserve_psi() -> float:
+    """Return the pressure kept back, pounds per square inch."""
+    return float(_table()["reserve_psi"])
+
+
+def cylinder_minutes(history: History, settings: Settings) -> float | None:
+    """Return the minutes left in the plan's cylinder at the flow logged last.
+
+    None when the plan has no cylinder or gauge, or no flow is known.
+
+    Raises:
+        UnknownCylinderError: the plan's size has no factor.
+
+    """
+    flow = history.oxygen_lpm() or settings.oxygen_lpm
+    if settings.cylinder is None or settings.cylinder_psi is None or not flow:
+        return None
+    return minutes_left(settings.cylinder, settings.cylinder_psi, flow)
+
+
 @cache
 def _table() -> dict[str, Any]:
     path = data.folder("shared") / "oxygen.yaml"
@@ -34,14 +56,14 @@ def _table() -> dict[str, Any]:
     return table
 
 
-def minutes_left(size: str, psi: float, lpm: float, reserve_psi: float | None = None) -> float:
+def minutes_left(size: str, psi: float, lpm: float, reserve: float | None = None) -> float:
     """Return the minutes until the reserve is reached, 0 at or below it.
 
     Args:
         size: cylinder letter.
         psi: pressure on the gauge, pounds per square inch.
         lpm: flow, litres per minute.
-        reserve_psi: pressure kept back, 200 psi by default.
+        reserve: pressure kept back in psi, 200 by default.
 
     Raises:
         UnknownCylinderError: no factor for this size.
@@ -56,5 +78,5 @@ def minutes_left(size: str, psi: float, lpm: float, reserve_psi: float | None = 
         raise UnknownCylinderError(size)
     if lpm <= 0:
         raise NoFlowError(lpm)
-    reserve = float(table["reserve_psi"]) if reserve_psi is None else reserve_psi
-    return max(0.0, psi - reserve) * factors[size] / lpm
+    kept = reserve_psi() if reserve is None else reserve
+    return max(0.0, psi - kept) * factors[size] / lpm

@@ -6,8 +6,8 @@ from math import log1p, sqrt
 
 from voicelog.baseline.frailty import MEMORY, Days
 
-PRIOR_SPREAD = 0.12  # log-rate scatter assumed before the child has shown its own; no source
-PRIOR_DAYS = 60  # ordinary days after which the child's own scatter weighs as much
+PRIOR_SPREAD = 0.14  # log-rate scatter assumed before the child has shown its own; no source
+PRIOR_DAYS = 45  # ordinary days after which the child's own scatter weighs as much
 MAX_SPREAD = 0.4
 WINDOW = 365  # ordinary days remembered: a child grows
 

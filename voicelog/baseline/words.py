@@ -1,6 +1,7 @@
 """The words of findings and figures, read from ``grammars/<language>/_reasons.yaml``."""
 
 from collections.abc import Mapping
+from datetime import date
 from functools import cache
 from typing import Any
 
@@ -68,6 +69,11 @@ class Words:
         if settings.contact:
             return self.text("frame", "contact", contact=settings.contact)
         return self.text("frame", "no_contact")
+
+    def date(self, day: date) -> str:
+        """Return a date as it is said."""
+        months = self.raw["months"]
+        return str(self.raw["frame"]["date"]).format(day=day.day, month=months[day.month - 1])
 
     def _filled(self, finding: Finding) -> dict[str, object]:
         numbers: dict[str, object] = dict(finding.numbers)

@@ -13,8 +13,8 @@ from rich.text import Text
 from voicelog.baseline.count_chart import Step
 from voicelog.baseline.normal import Normal
 from voicelog.baseline.reasons import findings
+from voicelog.baseline.sentences import normal_sentences
 from voicelog.baseline.supplies import Supply
-from voicelog.baseline.today import normal_sentences
 from voicelog.baseline.view import View
 from voicelog.baseline.words import Words
 
