@@ -10,6 +10,7 @@ from voicelog.cli.demo import demo
 from voicelog.cli.hear import hear
 from voicelog.cli.listen import listen
 from voicelog.cli.model import model
+from voicelog.cli.normal import normal
 from voicelog.cli.say import say
 from voicelog.cli.today import today
 from voicelog.errors import VoicelogError
@@ -26,6 +27,7 @@ app.command()(hear)
 app.command()(say)
 app.command()(listen)
 app.command()(today)
+app.command()(normal)
 app.command()(demo)
 app.command()(model)
 app.add_typer(plan.app, name="plan")

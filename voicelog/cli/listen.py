@@ -16,6 +16,7 @@ from voicelog.cli import common, heard
 from voicelog.cli.session import conversation
 from voicelog.journal.store import Journal
 from voicelog.recognition.engines import EngineName
+from voicelog.recognition.protocol import Recognition
 from voicelog.runner.clock import SystemClock
 from voicelog.runner.listening import Listener
 from voicelog.runner.speaking import SpokenMouth
@@ -46,16 +47,14 @@ def listen(
         voice = (
             TextVoice()
             if silent
-            else PyttsxVoice(
-                VoiceSettings(language=plan.home.language), chosen.cache / "speech"
-            )
+            else PyttsxVoice(VoiceSettings(language=plan.home.language), chosen.cache / "speech")
         )
         mouth = SpokenMouth(
             voice,
             speaker,
             gate.deaf,
             shown=lambda text: common.out.print(f"  > {text}"),
-            failed=lambda why: common.err.print(why),
+            failed=common.err.print,
         )
         stack.callback(mouth.close)
         clock = SystemClock(ZoneInfo(plan.home.zone))
@@ -63,5 +62,8 @@ def listen(
         common.out.print(common.CAUTION)
         common.out.print(f"Listening. Say “{rules.spec.language.wake[0]}”. Ctrl-C ends.")
         Listener(
-            talk, recogniser, Endpointer(), heard=lambda found: common.out.print(heard.sentence(found))
+            talk,
+            recogniser,
+            Endpointer(),
+            heard=lambda found: common.out.print(heard.sentence(found)),
         ).run(gate)

@@ -11,6 +11,8 @@ import typer
 
 from voicelog.audio.endpoint import Segment
 from voicelog.audio.files import SoundFileError, read
+from voicelog.baseline.settings import from_plan
+from voicelog.baseline.words import load_words
 from voicelog.careplan import CarePlan, load_plan
 from voicelog.cli import common, heard
 from voicelog.cli.show import show
@@ -22,6 +24,7 @@ from voicelog.limits import limits_for
 from voicelog.published import load_published
 from voicelog.recognition.protocol import Recogniser, Recognition
 from voicelog.runner.clock import Clock, PlayedClock, SystemClock
+from voicelog.runner.companion import Companion
 from voicelog.runner.conversation import Conversation
 from voicelog.runner.mouth import Mouth, SilentMouth, Volume
 
@@ -51,6 +54,12 @@ class Teller:
 
 
 RECENT = timedelta(hours=24)
+FALLBACKS = {
+    "pressure_high": "pressure_mmhg",
+    "passes_high": "passes",
+    "pass_seconds_high": "pass_seconds",
+}
+"""Limits that the learner takes from the published ones where the plan is silent."""
 
 
 def conversation(
@@ -70,9 +79,21 @@ def conversation(
         zone=plan.home.zone,
         grammar_version=rules.version,
         state=resume(rows, clock.at(), now),
+        companion=companion(plan, journal),
     )
     talk.start()
     return talk
+
+
+def companion(plan: CarePlan, journal: Journal) -> Companion:
+    """Return what is known of the child from the whole journal."""
+    limits = limits_for(plan, load_published())
+    fallback = {
+        name: limit.high.value
+        for name, slot in FALLBACKS.items()
+        if (limit := limits.get(slot)) is not None and limit.high is not None
+    }
+    return Companion(journal, from_plan(plan, fallback), load_words(plan.home.language))
 
 
 @contextmanager

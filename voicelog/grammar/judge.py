@@ -193,7 +193,7 @@ def _rivals(best: list[Reading]) -> list[Slots]:
     found: list[Slots] = [{**meaning(top)[0], clash.slot: clash.value} for clash in top.clashes]
     for other in best[1:]:
         near = other.cost - top.cost <= TIE and len(other.skipped) <= len(top.skipped)
-        if near and other.slots != top.slots:
+        if near and other.matches and other.slots != top.slots:
             found.append(meaning(other)[0])
     return found
 

@@ -8,6 +8,9 @@ from voicelog.grammar.judge import Judge, Lexicon, Live, Parse, Read, longest
 from voicelog.grammar.network import Match, Network
 from voicelog.grammar.tokens import Words
 
+ANSWER = "answer"
+"""The slot of "yes", "no" and "later"; a slot that was asked for goes before it."""
+
 
 class Parser:
     """Cuts sentences into phrases and decides whether that is safe to store."""
@@ -51,7 +54,9 @@ class Parser:
         def harmless(at: int) -> bool:
             return not strict and plain[at] in self.lexicon.harmless
 
-        return readings(plain, words.breaks, match, filler, harmless, expected)
+        # "No" to "any smell?" is about the smell, not an answer by itself.
+        wanted = expected - {ANSWER} or expected
+        return readings(plain, words.breaks, match, filler, harmless, wanted)
 
     def _guess(
         self, words: Words, best: list[Reading], expected: frozenset[str]

@@ -47,34 +47,43 @@ class AcousticModel:
     """
 
     def __init__(self, folder: Path, threads: int | None = None) -> None:
+        self.folder = folder
+        self.use_threads(threads or min(2, os.cpu_count() or 1))
+        self.vocabulary = Vocabulary(read_pieces(folder / "tokenizer.bin"), SIZE)
+        outputs = [output.name for output in self._step.get_outputs()]
+        self._inputs = [
+            f"past_key_values.{layer}.decoder.{part}"
+            for layer in range(LAYERS)
+            for part in ("key", "value")
+        ]
+        order = {name: at for at, name in enumerate(outputs)}
+        self._present = [order[name.replace("past_key_values", "present")] for name in self._inputs]
+        self._logits = order["logits"]
+
+    def use_threads(self, threads: int) -> None:
+        """Load the graphs to run on this many threads.
+
+        Raises:
+            ModelDamagedError: they cannot be loaded.
+        """
         import onnxruntime
 
         options = onnxruntime.SessionOptions()
         options.log_severity_level = 3
-        options.intra_op_num_threads = threads or min(2, os.cpu_count() or 1)
+        options.intra_op_num_threads = threads
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
 
         def session(name: str) -> Any:
             return onnxruntime.InferenceSession(
-                str(folder / name), options, providers=["CPUExecutionProvider"]
+                str(self.folder / name), options, providers=["CPUExecutionProvider"]
             )
 
         try:
             self._encoder, self._cross, self._step = map(
                 session, ("encoder.onnx", "cross.onnx", "step.onnx")
             )
-        except Exception as error:
-            raise ModelDamagedError(folder) from error
-        self.vocabulary = Vocabulary(read_pieces(folder / "tokenizer.bin"), SIZE)
-        self._outputs = [output.name for output in self._step.get_outputs()]
-        self._inputs = [
-            f"past_key_values.{layer}.decoder.{part}"
-            for layer in range(LAYERS)
-            for part in ("key", "value")
-        ]
-        order = {name: at for at, name in enumerate(self._outputs)}
-        self._present = [order[name.replace("past_key_values", "present")] for name in self._inputs]
-        self._logits = order["logits"]
+        except Exception as error:  # noqa: BLE001 - onnxruntime has no common base
+            raise ModelDamagedError(self.folder) from error
 
     def listen(self, audio: Floats) -> Memory:
         """Encode ``audio``: float32, one channel, 16 kHz, about -1 to 1."""

@@ -1,33 +1,36 @@
-"""Understood, ask, or not understood: the one place with the thresholds."""
+"""Understood, ask, or not understood.
 
-from voicelog.recognition.evidence import Evidence, shared
+One wrong stored value costs as much as fifty questions, so an entry is stored
+only when the confidence model is that sure.  A clinical limit never decides.
+"""
+
+from voicelog.grammar import Parse
+from voicelog.recognition.confidence import confidence, probability
+from voicelog.recognition.evidence import Evidence, Meaning, shared
 from voicelog.recognition.protocol import Recognition
 
-NEAR_FREE = -4.0
-FAR_FROM_FREE = -12.0
-CLEAR_MARGIN = 1.5
+CLOSE = 3.0
+"""A second meaning this near (in log-probability) is offered in a question."""
 
 
 def decide(evidence: Evidence) -> Recognition:
     """Return the decision on one utterance."""
-    nothing = Recognition(outcome="not_understood", text=evidence.free_text)
     if not evidence.meanings:
-        return nothing
-    first = evidence.meanings[0]
-    if evidence.gap > NEAR_FREE or evidence.agree:
-        if evidence.margin > CLEAR_MARGIN:
-            return _take(first.parse, first.text)
-        tables = [m.parse.slots for m in evidence.meanings[:2]]
+        return Recognition(outcome="not_understood", text=evidence.heard.text)
+    first, limits = evidence.meanings[0], confidence()
+    sure = probability(evidence)
+    if first.parse.outcome == "understood" and sure >= limits.store:
+        return _of(first.parse, first.best.text, sure)
+    if sure < limits.ask:
         return Recognition(
-            outcome="ask", slots=shared(tables), alternatives=tuple(tables), text=first.text
+            outcome="not_understood", text=evidence.heard.text, confidence=sure
         )
-    free = evidence.free
-    if free.outcome == "understood" and free.clear > 0.6:
-        return _take(free, evidence.free_text)
-    return nothing
+    if first.parse.outcome == "ask":
+        return _of(first.parse, first.best.text, sure)
+    return _question(evidence.meanings, sure)
 
 
-def _take(parse, text):  # type: ignore
+def _of(parse: Parse, text: str, sure: float) -> Recognition:
     return Recognition(
         outcome=parse.outcome,
         slots=parse.slots,
@@ -35,5 +38,21 @@ def _take(parse, text):  # type: ignore
         text=text,
         note=parse.note,
         woken=parse.woken,
-        confidence=0.9,
+        confidence=sure,
+    )
+
+
+def _question(meanings: tuple[Meaning, ...], sure: float) -> Recognition:
+    """Offer the first meaning, and the second where it is near."""
+    near = [m for m in meanings[:2] if meanings[0].worth - m.worth <= CLOSE]
+    tables = [m.parse.slots for m in near if m.parse.outcome == "understood"]
+    first = meanings[0]
+    return Recognition(
+        outcome="ask",
+        slots=shared(tables) if len(tables) > 1 else {},
+        alternatives=tuple(tables),
+        text=first.best.text,
+        note=first.parse.note,
+        woken=first.parse.woken,
+        confidence=sure,
     )

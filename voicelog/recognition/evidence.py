@@ -1,4 +1,4 @@
-"""What the two routes found in one utterance, and how far they agree."""
+"""What the searches found in one utterance, what it means, and how far they agree."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -20,10 +20,15 @@ class Written:
     tokens: int
     others: int = 0
 
+    @property
+    def worth(self) -> float:
+        """Log-probability, less what unlisted words cost."""
+        return self.score - OTHER_PENALTY * self.others
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The finished texts of both searches, best first."""
+    """The finished texts of the masked and the free searches."""
 
     masked: tuple[Written, ...]
     free: tuple[Written, ...]
@@ -31,102 +36,83 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """All texts of the masked search that mean the same.
+    """All texts of the masked searches that mean the same.
 
     Args:
         parse: the meaning.
-        text: its likeliest text.
-        score: log of the summed probability of its texts.
+        best: its likeliest text.
+        worth: log of the summed probability of its texts.
     """
 
     parse: Parse
-    text: str
-    score: float
+    best: Written
+    worth: float
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """Both routes' results for one utterance.
+    """The searches' results for one utterance.
 
     Args:
-        meanings: from the masked search, likeliest first.
-        free_text: the best text of the free search.
-        free_score: its log-probability.
-        free: what it means, unknown words skipped.
-        free_tokens: its length in subwords.
-        loose: the free search's meanings, likeliest first.
+        meanings: from the masked searches, likeliest first; only what could be stored or asked.
+        heard: the likeliest free text.
+        free: what the free text means.
     """
 
     meanings: tuple[Meaning, ...]
-    free_text: str
-    free_score: float
+    heard: Written
     free: Parse
-    free_tokens: int
-    loose: tuple[Meaning, ...] = ()
 
     @property
     def gap(self) -> float:
-        """How much less likely the masked text is than the free one, at most about 0."""
-        return self.meanings[0].score - self.free_score if self.meanings else -99.0
+        """How much less likely the first meaning's text is than the free one."""
+        return self.meanings[0].worth - self.heard.score
 
     @property
     def margin(self) -> float:
         """How far the second meaning lies behind the first."""
         if len(self.meanings) < 2:
-            return 20.0
-        return self.meanings[0].score - self.meanings[1].score
+            return 99.0
+        return self.meanings[0].worth - self.meanings[1].worth
 
     @property
     def agree(self) -> bool:
-        """The free text, parsed, means the same as the masked one."""
+        """The free text means the same as the masked one."""
         return bool(self.meanings) and same(self.free, self.meanings[0].parse)
 
 
 def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
-    """Return what the texts mean and how the routes compare."""
+    """Return what the texts mean and how the searches compare."""
     texts = {one.text: one for one in found.masked}
-    masked = [
-        (text, one.score - OTHER_PENALTY * one.others, meaning)
-        for text, one in texts.items()
-        for meaning in [parse(text)]
-        if meaning.outcome != "not_understood"
-    ]
-    masked.sort(key=lambda item: -item[1])
-    loose = [(one.text, one.score, parse(one.text)) for one in found.free]
-    text, score, meaning = loose[0] if loose else ("", 0.0, parse(""))
-    return Evidence(
-        meanings=merge(masked),
-        free_text=text,
-        free_score=score,
-        free=meaning,
-        free_tokens=found.free[0].tokens if found.free else 0,
-        loose=merge(loose),
-    )
+    heard = max(found.free, key=lambda one: one.score, default=Written("", 0.0, 1))
+    free = parse(heard.text)
+    pairs = [(one, parse(text)) for text, one in texts.items()]
+    if free.note:  # no grammar can list the words of a note
+        pairs.append((heard, free))
+    return Evidence(meanings=merge(pairs), heard=heard, free=free)
 
 
-def same(one: Parse, other: Parse) -> bool:
-    """Tell whether two parses store the same."""
-    return one.slots == other.slots and one.outcome == other.outcome and one.woken == other.woken
-
-
-def merge(texts: Sequence[tuple[str, float, Parse]]) -> tuple[Meaning, ...]:
-    """Join texts with the same meaning, adding their probabilities.
-
-    Args:
-        texts: (text, log-probability, parse), best first.
-    """
-    groups: list[list[tuple[str, float, Parse]]] = []
-    for item in texts:
-        home = next((group for group in groups if same(group[0][2], item[2])), None)
+def merge(texts: Sequence[tuple[Written, Parse]]) -> tuple[Meaning, ...]:
+    """Join texts with the same meaning, adding their probabilities; drop those without one."""
+    groups: list[list[tuple[Written, Parse]]] = []
+    for item in sorted(texts, key=lambda pair: -pair[0].worth):
+        if item[1].outcome == "not_understood":
+            continue
+        home = next((group for group in groups if same(group[0][1], item[1])), None)
         if home is None:
             groups.append([item])
         else:
             home.append(item)
     found = [
-        Meaning(group[0][2], group[0][0], _log_sum([score for _, score, _ in group]))
+        Meaning(group[0][1], group[0][0], _log_sum([one.worth for one, _ in group]))
         for group in groups
     ]
-    return tuple(sorted(found, key=lambda meaning: -meaning.score))
+    return tuple(sorted(found, key=lambda meaning: -meaning.worth))
+
+
+def same(one: Parse, other: Parse) -> bool:
+    """Tell whether two parses store the same."""
+    return one.slots == other.slots and one.outcome == other.outcome and one.woken == other.woken
 
 
 def _log_sum(scores: Sequence[float]) -> float:

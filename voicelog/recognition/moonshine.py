@@ -80,8 +80,8 @@ class MoonshineEngine:
         found = self.search(audio, live, expected)
         evidence = weigh(found, lambda text: self.grammar.parse(text, live, expected))
         decision = decide(evidence)
-        considered = [Scored(text=m.text, score=m.score) for m in evidence.meanings]
-        considered.append(Scored(text=evidence.free_text, score=evidence.free_score))
+        considered = [Scored(text=m.best.text, score=m.worth) for m in evidence.meanings]
+        considered.append(Scored(text=evidence.heard.text, score=evidence.heard.score))
         return decision.model_copy(
             update={
                 "hypotheses": tuple(considered),

@@ -5,17 +5,27 @@ here: the dialogue says so, and only once the journal's answer has come back.
 """
 
 from collections import deque
-from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC
 
 from voicelog.dialogue import Dialogue, State
-from voicelog.dialogue.actions import Action, Commit, Report, Say, SetLive, Snooze, Tone
+from voicelog.dialogue.actions import (
+    Action,
+    Commit,
+    Reminded,
+    Report,
+    Say,
+    SetLive,
+    Snooze,
+    Tone,
+)
 from voicelog.dialogue.events import (
     Answered,
     Asked,
     CommitFailed,
     Committed,
+    Due,
     Event,
     NotUnderstood,
     Started,
@@ -23,24 +33,17 @@ from voicelog.dialogue.events import (
     Understood,
 )
 from voicelog.dialogue.record import caregiver_of
-from voicelog.entries import Entry, Heard, Row
+from voicelog.entries import Entry, Heard, Row, Slots
 from voicelog.grammar import Live
 from voicelog.journal.errors import JournalError
 from voicelog.journal.store import Journal
 from voicelog.recognition.protocol import Recognition
 from voicelog.runner.clock import Clock
+from voicelog.runner.companion import Companion
 from voicelog.runner.mouth import Mouth
 
-Reporter = Callable[[str], str]
-Snoozer = Callable[[str, int], None]
-
-
-def _no_report(kind: str) -> str:
-    return ""
-
-
-def _no_snooze(reminder: str, minutes: int) -> None:
-    return None
+REMIND_EVERY = 20.0
+"""Seconds between looks at what is due."""
 
 
 @dataclass(slots=True)
@@ -54,9 +57,7 @@ class Conversation:
         clock: the time.
         zone: IANA name of the home's zone.
         grammar_version: stored with every row.
-        report: works out what the dialogue asks of the journal.
-        snooze: puts a reminder off.
-        stored: told every row that reached the disk.
+        companion: what is known of the child; without one nothing is reminded or summed up.
     """
 
     dialogue: Dialogue
@@ -66,19 +67,30 @@ class Conversation:
     zone: str
     grammar_version: str
     state: State = field(default_factory=State)
-    report: Reporter = _no_report
-    snooze: Snoozer = _no_snooze
-    stored: Callable[[Row], None] = lambda row: None
+    companion: Companion | None = None
     live: Live = "idle"
     expected: frozenset[str] = frozenset()
+    _looked: float = float("-inf")
+    _offered: set[str] = field(default_factory=set)
 
     def start(self) -> None:
         """Begin, or go on with what was open."""
         self.dispatch(Started(at=self.clock.at(), now=self.clock.now()))
 
     def tick(self) -> None:
-        """Let time pass."""
+        """Let time pass, and offer what has fallen due."""
         self.dispatch(Tick(at=self.clock.at(), now=self.clock.now()))
+        if self.companion is not None and self.clock.at() - self._looked >= REMIND_EVERY:
+            self._looked = self.clock.at()
+            self._remind(self.companion)
+
+    def _remind(self, companion: Companion) -> None:
+        busy = self.state.suction is not None
+        for reminder, text in companion.due(self.clock.now(), busy=busy):
+            if reminder.key not in self._offered:
+                self._offered.add(reminder.key)
+                at, now = self.clock.at(), self.clock.now()
+                self.dispatch(Due(at=at, now=now, reminder=reminder.key, text=text))
 
     def hear(self, found: Recognition) -> None:
         """Take one utterance."""
@@ -125,25 +137,35 @@ class Conversation:
             case Commit():
                 return self._commit(action.entry, action.heard, action.token)
             case Report():
-                return Answered(at=at, now=now, text=self.report(action.kind))
+                text = self.companion.today(now) if self.companion is not None else ""
+                return Answered(at=at, now=now, text=text)
+            case Reminded():
+                self._mark(action.reminder, {"reminder": "said"})
             case Snooze():
-                self.snooze(action.reminder, action.minutes)
+                self._offered.discard(action.reminder)
+                self._mark(action.reminder, {"reminder": "later", "minutes": action.minutes})
             case _:
                 pass  # clocks: the live runner ticks ten times a second all the time
         return None
 
+    def _mark(self, key: str, slots: Slots) -> None:
+        """Keep what became of a reminder; it only bears on reminders, so a failure waits."""
+        entry = Entry(kind="event", slots={**slots, "reminder_key": key})
+        with suppress(JournalError):
+            self._append(entry, Heard())
+
     def _commit(self, entry: Entry, heard: Heard, token: str) -> Event:
         at, now = self.clock.at(), self.clock.now()
         try:
-            row = self.journal.append(
-                entry,
-                heard,
-                caregiver_of(self.state),
-                now.astimezone(UTC),
-                self.zone,
-                self.grammar_version,
-            )
+            row = self._append(entry, heard)
         except JournalError as error:
             return CommitFailed(at=at, now=now, token=token, reason=str(error))
-        self.stored(row)
         return Committed(at=at, now=now, token=token, row=row)
+
+    def _append(self, entry: Entry, heard: Heard) -> Row:
+        utc = self.clock.now().astimezone(UTC)
+        who = caregiver_of(self.state)
+        row = self.journal.append(entry, heard, who, utc, self.zone, self.grammar_version)
+        if self.companion is not None:
+            self.companion.stored(row)
+        return row

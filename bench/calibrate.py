@@ -1,0 +1,197 @@
+"""Fit the confidence model on the development half.
+
+``python -m bench.calibrate gather`` runs the searches over development clips under
+several conditions and keeps the texts they found; ``python -m bench.calibrate fit``
+fits the weights to what the texts mean now, so that a change of the grammar needs
+only the second.  Prints the reliability on held-out sentences and writes
+``voicelog/recognition/confidence.yaml``.
+"""
+
+import argparse
+import json
+import sys
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import yaml
+from scipy.optimize import minimize
+from scipy.special import expit
+
+from bench.conditions import Conditions
+from bench.engines import _moonshine
+from bench.material import Clip, framed_digits, outside, synthetic
+from bench.score import same
+from bench.voices import CACHE
+from voicelog import grammar
+from voicelog.audio.endpoint import segments
+from voicelog.recognition import confidence
+from voicelog.recognition.evidence import Evidence, Found, Written, weigh
+
+WRONG_COST = 50.0
+"""A wrong stored value costs as much as this many questions."""
+TARGET = 0.985
+RIDGE = 0.02
+PARTS = {"clean": 1.0, "pump10": 0.4, "pump5": 0.3, "babble10": 0.25, "whisper": 0.2}
+
+
+def clips(human: Path) -> Iterator[tuple[str, Clip]]:
+    """Development clips with the condition they are heard under."""
+    dev = [clip for clip in synthetic("dev") if clip.live == "open"]
+    for condition, share in PARTS.items():
+        for clip in dev:
+            if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share:
+                yield condition, clip
+    for clip in framed_digits(human)[::4]:
+        yield "digits", clip
+    for clip in outside(human):
+        yield "human", clip
+
+
+def gather(human: Path, part: int, parts: int) -> None:
+    """Search this part of the clips and keep the texts."""
+    engine = _moonshine()
+    engine.model.use_threads(max(1, 2 // parts))
+    rooms = Conditions([clip.load() for clip in synthetic("dev")[:40]])
+    with (CACHE / f"found-{part}.jsonl").open("w", encoding="utf-8") as file:
+        for number, (condition, clip) in enumerate(clips(human)):
+            if number % parts != part:
+                continue
+            sound = clip.load()
+            if condition == "human":
+                pieces = [part.audio for part in segments(sound)]
+            else:
+                known = condition != "digits"
+                pieces = [rooms.apply(condition, clip.key, sound) if known else sound]
+            for audio in pieces:
+                found = engine.search(audio.astype(np.float32), "open", frozenset())
+                file.write(json.dumps(_line(condition, clip, found)) + "\n")
+            if number % 50 < parts:
+                print(f"{number} {condition}", file=sys.stderr, flush=True)
+
+
+def _line(condition: str, clip: Clip, found: Found) -> dict[str, Any]:
+    return {
+        "condition": condition,
+        "text": clip.text,
+        "truths": clip.truths,
+        "natural": bool(clip.info.get("natural", True)),
+        "masked": [[w.text, w.score, w.tokens, w.others] for w in found.masked],
+        "free": [[w.text, w.score, w.tokens, w.others] for w in found.free],
+    }
+
+
+def load() -> list[tuple[dict[str, Any], Evidence]]:
+    """Return the kept texts, weighed with the grammar as it is now."""
+    rules = grammar.load("en", names=("Rosa", "Tom"))
+    memory: dict[str, Any] = {}
+
+    def parse(text: str) -> Any:
+        if text not in memory:
+            memory[text] = rules.parse(text)
+        return memory[text]
+
+    kept = []
+    raws = (raw for path in sorted(CACHE.glob("found-*.jsonl")) for raw in path.open())
+    for raw in raws:
+        line = json.loads(raw)
+        found = Found(
+            tuple(Written(*item) for item in line["masked"]),
+            tuple(Written(*item) for item in line["free"]),
+        )
+        kept.append((line, weigh(found, parse)))
+    return kept
+
+
+def right(line: dict[str, Any], evidence: Evidence) -> bool:
+    """Would storing the first meaning be right?"""
+    meaning = evidence.meanings[0].parse
+    return any(same(meaning.slots, truth) for truth in line["truths"])
+
+
+def fit() -> None:
+    """Fit, report and write the model."""
+    kept = [
+        (line, evidence)
+        for line, evidence in load()
+        if evidence.meanings and evidence.meanings[0].parse.outcome == "understood"
+    ]
+    names = list(confidence.features(kept[0][1]))
+    x = np.array([[confidence.features(e)[name] for name in names] for _, e in kept])
+    y = np.array([right(line, e) for line, e in kept], float)
+    fold = np.array([zlib.crc32(line["text"].encode()) % 2 for line, _ in kept])
+    held = np.zeros(len(y))
+    for part in (0, 1):
+        held[fold == part] = expit(x[fold == part] @ _weights(x[fold != part], y[fold != part]))
+    _report(held, y, [line for line, _ in kept])
+    weights = _weights(x, y)
+    brier = float(np.mean((held - y) ** 2))
+    model = {
+        "weights": {name: round(float(w), 4) for name, w in zip(names, weights, strict=True)},
+        "store": TARGET,
+        "ask": round(1 / (1 + WRONG_COST / 10), 3),
+        "data": {
+            "utterances": len(y),
+            "right": int(y.sum()),
+            "brier_held_out_sentences": round(brier, 4),
+            "conditions": ", ".join([*PARTS, "digits", "human"]),
+            "command": "python -m bench.calibrate gather && python -m bench.calibrate fit",
+        },
+    }
+    path = Path(confidence.__file__).with_suffix(".yaml")
+    path.write_text(
+        "# Written by bench/calibrate.py: how sure the first meaning is right.\n"
+        + yaml.safe_dump(model, sort_keys=False),
+        encoding="utf-8",
+    )
+
+
+def _weights(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    scale = np.maximum(x.std(axis=0), 1e-6)
+    scale[0] = 1.0
+    z = x / scale
+
+    def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
+        p = z @ w
+        value = float(np.mean(np.logaddexp(0, p) - y * p) + RIDGE * np.sum(w[1:] ** 2) / 2)
+        slope = z.T @ (expit(p) - y) / len(y) + RIDGE * np.r_[0.0, w[1:]]
+        return value, slope
+
+    return minimize(loss, np.zeros(z.shape[1]), jac=True, method="L-BFGS-B").x / scale
+
+
+def _report(p: np.ndarray, y: np.ndarray, lines: list[dict[str, Any]]) -> None:
+    print(f"{len(y)} utterances, {int(y.sum())} right, Brier {np.mean((p - y) ** 2):.4f}")
+    print("sure from   n   right")
+    edges = [0, 0.2, 0.5, 0.8, 0.9, 0.95, 0.98, 0.99, 0.995, 1.001]
+    for low, high in zip(edges, edges[1:], strict=False):
+        inside = (p >= low) & (p < high)
+        if inside.any():
+            print(f"{low:8.3f} {inside.sum():5d} {y[inside].mean():7.3f}")
+    for limit in (0.9, 0.95, 0.97, 0.98, 0.985, 0.99, 0.995):
+        taken = p >= limit
+        wrong = [line for line, t, r in zip(lines, taken, y, strict=True) if t and not r]
+        kinds = {}
+        for line in wrong:
+            kinds[line["condition"]] = kinds.get(line["condition"], 0) + 1
+        print(f"store at {limit}: right {int(y[taken].sum())}, wrong {len(wrong)} {kinds}")
+
+
+def main() -> None:
+    """Run one step."""
+    reader = argparse.ArgumentParser(description=__doc__)
+    reader.add_argument("step", choices=("gather", "fit"))
+    reader.add_argument("--human", type=Path, default=Path("../shared/audio"))
+    reader.add_argument("--part", type=int, default=0, help="which part, counted from 0")
+    reader.add_argument("--parts", type=int, default=1, help="how many run side by side")
+    given = reader.parse_args()
+    if given.step == "gather":
+        gather(given.human, given.part, given.parts)
+    else:
+        fit()
+
+
+if __name__ == "__main__":
+    main()

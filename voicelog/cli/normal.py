@@ -1,0 +1,39 @@
+"""``voicelog normal``: what is usual for this child, and what has changed."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from voicelog.baseline.learner import Learner
+from voicelog.careplan import load_plan
+from voicelog.cli import common
+from voicelog.cli.session import companion
+from voicelog.journal.store import Journal
+from voicelog.report.normal import normal_page
+
+
+def normal(
+    picture: Annotated[
+        Path | None, typer.Option(help="Also draw it into this .png or .svg file.")
+    ] = None,
+) -> None:
+    """Show what is usual for this child, what has changed, and what is due."""
+    chosen = common.settings()
+    plan = load_plan(chosen.plan_path)
+    with Journal.open(chosen.journal_path, child=plan.child.name, read_only=True) as journal:
+        known = companion(plan, journal)
+    now = datetime.now(UTC)
+    common.out.print(normal_page(known.view(now), known.words, known.stock(now)))
+    if picture is not None:
+        _draw(known.learner, now, picture)
+    common.out.print(common.CAUTION)
+
+
+def _draw(learner: Learner, now: datetime, picture: Path) -> None:
+    from voicelog.baseline.view import View
+    from voicelog.report.normal_plot import draw_normal, save_picture
+
+    save_picture(draw_normal(View(learner, now)), picture)
+    common.out.print(f"Drawn: {picture}")
