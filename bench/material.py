@@ -20,6 +20,7 @@ import soxr
 from bench.noise import headset
 from bench.sound import RATE, active_rms, level, trim
 from bench.speak import speak
+from bench.utterances import split_of
 from bench.voices import CACHE, VOICES
 
 FRAME_VOICE = next(v for v in VOICES if v.name == "kokoro:am_michael")
@@ -129,15 +130,17 @@ def _frames(digits: str) -> Iterator[tuple[str, str, str, int]]:
             yield "breathing rate", "", "resp_rate", value
 
 
-def _lines(folder: Path) -> list[dict[str, Any]]:
+def _lines(folder: Path, split: str) -> list[dict[str, Any]]:
+    """The recordings of ``split`` ("dev", "test" or "all"); a person is in one half only."""
     text = (folder / "manifest.jsonl").read_text("utf-8")
-    return [json.loads(line) for line in text.splitlines()]
+    lines = [json.loads(line) for line in text.splitlines()]
+    return [x for x in lines if split in ("all", split_of(f"recorded:{x['voice'] or x['file']}"))]
 
 
-def framed_digits(folder: Path) -> list[Clip]:
+def framed_digits(folder: Path, split: str = "dev") -> list[Clip]:
     """Recorded digits inside synthetic frames, in the order of a hash; no depth is zero."""
     found = []
-    for line in _lines(folder):
+    for line in _lines(folder, split):
         if line["set"] != "human_digits":
             continue
         for before, after, slot, value in _frames(line["digits"]):
@@ -159,7 +162,7 @@ def framed_digits(folder: Path) -> list[Clip]:
     return sorted(found, key=lambda clip: zlib.crc32(clip.key.encode()))
 
 
-def outside(folder: Path) -> list[Clip]:
+def outside(folder: Path, split: str = "dev") -> list[Clip]:
     """Recorded meetings, read speech and noises: nothing may be stored from them."""
     return [
         Clip(
@@ -172,6 +175,6 @@ def outside(folder: Path) -> list[Clip]:
             parts=(folder / line["file"],),
             info=line,
         )
-        for line in _lines(folder)
+        for line in _lines(folder, split)
         if line["set"] in ("out_of_domain", "non_speech")
     ]

@@ -1,4 +1,3 @@
-# ruff: noqa: RUF001 - phonetic letters are meant
 """Text to phonemes through the espeak-ng program, for the neural voices.
 
 ``kokoro`` was trained on its authors' own phoneme letters, in which a

