@@ -7,7 +7,6 @@ and not counted; any other is a false alarm.  Changes are planted at forty
 random days of each home, never near a spell, and followed in a copy.
 """
 
-from copy import deepcopy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -92,7 +91,7 @@ def _plant(chart: CountChart, days: Days, rng: np.random.Generator, seen: Watch,
     for ratio in RATIOS:
         after = rng.poisson(draw_days(days, (HORIZON, 1), rng)[:, 0] * ratio)
         seen.planted[ratio].append((chart.pool.mean, after))
-        copy = deepcopy(chart)
+        copy = chart.copy()
         signals = (copy.step(day + 1 + i, float(n), 1.0).rise_new for i, n in enumerate(after))
         seen.delays[ratio].append(next((i + 1 for i, s in enumerate(signals) if s), MISSED))
 

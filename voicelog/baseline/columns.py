@@ -1,14 +1,13 @@
 """The journal's views as columns of numbers, grown one row at a time."""
 
-from collections.abc import Iterable
-from math import isnan
+from collections.abc import Iterable, Sequence
 from uuid import UUID
 
 import numpy as np
 
 from voicelog.baseline.runlength import Floats
-from voicelog.baseline.scales import BLOOD, score
-from voicelog.entries import Procedure, SlotValue
+from voicelog.baseline.scales import BLOOD, FOUL, SCALES
+from voicelog.entries import Event, Procedure, Slots
 
 # One column each; "start" is seconds since 1970, "day" the ordinal of the local
 # date, "hour" the local time of day in hours.  "saline" is 0 unless saline was
@@ -34,7 +33,17 @@ FIELDS = (
     "saline",
 )
 _AT = {name: i for i, name in enumerate(FIELDS)}
-_PLAIN = ("colour", "thickness", "amount", "odour", "saline_drops", "depth_cm", "pressure_mmhg")
+_WORDS = ("colour", "thickness", "amount", "odour")
+_NUMBERS = (
+    "passes",
+    "saline_drops",
+    "depth_cm",
+    "pressure_mmhg",
+    "pass_seconds",
+    "spo2",
+    "fluid_ml",
+    "oxygen_lpm",
+)
 _NAN = float("nan")
 
 
@@ -43,6 +52,7 @@ class Columns:
 
     def __init__(self, width: int) -> None:
         self._rows = np.full((256, width), np.nan)
+        self._keys: list[UUID] = []
         self._index: dict[UUID, int] = {}
         self.size = 0
 
@@ -50,7 +60,8 @@ class Columns:
         """Replace everything by ``rows``, shape ``(n, width)``, in time order."""
         self._rows = np.asarray(rows, dtype=float)
         self.size = len(rows)
-        self._index = {key: i for i, key in enumerate(keys)}
+        self._keys = list(keys)
+        self._index = {key: i for i, key in enumerate(self._keys)}
 
     def put(self, key: UUID, row: list[float]) -> int:
         """Write one row; return its place.  Rows keep the order of their first column."""
@@ -70,7 +81,8 @@ class Columns:
             return False
         self._rows[place : self.size - 1] = self._rows[place + 1 : self.size].copy()
         self.size -= 1
-        self._index = {k: i - (i > place) for k, i in self._index.items()}
+        del self._keys[place]
+        self._index.update((k, i) for i, k in enumerate(self._keys[place:], place))
         return True
 
     def row(self, key: UUID) -> Floats | None:
@@ -88,6 +100,7 @@ class Columns:
             grown = np.full((max(256, 2 * self.size), self._rows.shape[1]), np.nan)
             grown[: self.size] = self._rows
             self._rows = grown
+        self._keys.append(key)
         self._index[key] = self.size
         self.size += 1
         return self.size - 1
@@ -101,9 +114,13 @@ class Columns:
     def _sort(self) -> None:
         order = np.argsort(self._rows[: self.size, 0], kind="stable")
         self._rows[: self.size] = self._rows[order]
-        moved = np.empty(self.size, dtype=int)
-        moved[order] = np.arange(self.size)
-        self._index = {key: int(moved[i]) for key, i in self._index.items()}
+        self._keys = [self._keys[i] for i in order.tolist()]
+        self._index = {key: i for i, key in enumerate(self._keys)}
+
+
+# An event's row: readings that are counted; the rest of it is in the marks.
+READINGS = ("fluid_ml", "spo2", "oxygen_lpm")
+EVENT_WIDTH = 2 + len(READINGS)
 
 
 class Procedures(Columns):
@@ -117,33 +134,64 @@ class Procedures(Columns):
         return self.table[:, _AT[name]]
 
 
-def numbers(procedure: Procedure) -> list[float]:
-    """Return a procedure's row, in the order of ``FIELDS``."""
-    started, slots = procedure.started, procedure.slots
-    timed = procedure.passes
-    seconds = max(timed) if timed else score("pass_seconds", slots.get("pass_seconds"))
-    passes = score("passes", slots.get("passes"))
-    if isnan(passes) and timed:
-        passes = float(len(timed))
-    return [
-        started.timestamp(),
-        float(started.toordinal()),
-        started.hour + started.minute / 60 + started.second / 3600,
-        passes,
-        *(score(slot, slots.get(slot)) for slot in _PLAIN),
-        seconds,
-        score("spo2", slots.get("spo2")),
-        score("fluid_ml", slots.get("fluid_ml")),
-        score("oxygen_lpm", slots.get("oxygen_lpm")),
-        _is(slots.get("colour"), BLOOD),
-        _is(slots.get("odour"), frozenset({"foul"})),
-        float(_positive(slots.get("saline_drops")) or _positive(slots.get("saline_ml"))),
+def rows_of(procedures: Sequence[Procedure]) -> Floats:
+    """Return the rows of procedures, shape ``(n, len(FIELDS))``.
+
+    Column by column: five years of log are read at every start.
+    """
+    table = np.full((len(procedures), len(FIELDS)), np.nan)
+    slots = [p.slots for p in procedures]
+    when = [p.started for p in procedures]
+    table[:, _AT["start"]] = [w.timestamp() for w in when]
+    table[:, _AT["day"]] = [w.toordinal() for w in when]
+    table[:, _AT["hour"]] = [w.hour + w.minute / 60 + w.second / 3600 for w in when]
+    for name in _WORDS:
+        score = SCALES[name].get
+        table[:, _AT[name]] = [score(s.get(name), _NAN) for s in slots]  # type: ignore[arg-type]
+    for name in _NUMBERS:
+        table[:, _AT[name]] = _floats(slots, name)
+    table[:, _AT["blood"]] = _said(slots, "colour", BLOOD)
+    table[:, _AT["foul"]] = _said(slots, "odour", FOUL)
+    drops, ml = _floats(slots, "saline_drops"), _floats(slots, "saline_ml")
+    table[:, _AT["saline"]] = (drops > 0) | (ml > 0)
+    _time_passes(table, procedures)
+    return table
+
+
+def event_rows(events: Sequence[Event]) -> Floats:
+    """Return start, local day and ``READINGS`` of events, shape ``(n, EVENT_WIDTH)``."""
+    slots = [e.slots for e in events]
+    columns = [
+        np.array([e.at.timestamp() for e in events], dtype=float),
+        np.array([e.at.toordinal() for e in events], dtype=float),
+        *(_floats(slots, name) for name in READINGS),
     ]
+    return np.column_stack(columns).reshape(len(events), EVENT_WIDTH)
 
 
-def _is(value: SlotValue | None, words: frozenset[str]) -> float:
-    return _NAN if value is None else float(value in words)
+def numbers(procedure: Procedure) -> list[float]:
+    """Return one procedure's row, in the order of ``FIELDS``."""
+    return [float(x) for x in rows_of([procedure])[0]]
 
 
-def _positive(value: SlotValue | None) -> bool:
-    return isinstance(value, (int, float)) and value > 0
+def _floats(slots: Sequence[Slots], name: str) -> Floats:
+    given = [s.get(name) for s in slots]
+    try:
+        return np.array(given, dtype=float)  # None becomes NaN
+    except ValueError:  # a word where a number belongs
+        return np.array([v if isinstance(v, (int, float)) else _NAN for v in given], dtype=float)
+
+
+def _said(slots: Sequence[Slots], name: str, words: frozenset[str]) -> Floats:
+    given = [s.get(name) for s in slots]
+    return np.array([_NAN if v is None else v in words for v in given], dtype=float)
+
+
+def _time_passes(table: Floats, procedures: Sequence[Procedure]) -> None:
+    """Timed passes: the longest of them, and their number where it was not said."""
+    timed = [p.passes for p in procedures]
+    longest = np.array([max(t) if t else _NAN for t in timed], dtype=float)
+    number = np.array([len(t) if t else _NAN for t in timed], dtype=float)
+    seconds, passes = table[:, _AT["pass_seconds"]], table[:, _AT["passes"]]
+    table[:, _AT["pass_seconds"]] = np.where(np.isnan(longest), seconds, longest)
+    table[:, _AT["passes"]] = np.where(np.isnan(passes), number, passes)

@@ -6,10 +6,9 @@ from uuid import UUID
 import numpy as np
 
 from voicelog.baseline.calendar import day_start, hour_table
-from voicelog.baseline.columns import FIELDS, Columns, Procedures, numbers
+from voicelog.baseline.columns import EVENT_WIDTH, Columns, Procedures, event_rows, numbers, rows_of
 from voicelog.baseline.coverage import Gap, cut, find_gaps, gap_between, recent_rate
 from voicelog.baseline.runlength import Floats
-from voicelog.baseline.scales import score
 from voicelog.baseline.settings import Settings
 from voicelog.entries import Event, Procedure
 
@@ -27,7 +26,7 @@ class History:
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
         self.procedures = Procedures()
-        self.events = Columns(5)  # start, day, fluid_ml, spo2, oxygen_lpm
+        self.events = Columns(EVENT_WIDTH)
         self.marks: dict[UUID, Event] = {}
         self.first_day = 0
         self.by_hour = np.zeros((0, 24))  # procedures by local day and hour
@@ -48,14 +47,12 @@ class History:
     def fill(self, procedures: Iterable[Procedure], events: Iterable[Event]) -> int:
         """Replace everything, as when the program starts."""
         ordered = sorted(procedures, key=lambda p: p.started)
-        table = np.array([numbers(p) for p in ordered]).reshape(len(ordered), len(FIELDS))
-        if ordered:
-            self.procedures.fill((p.uuid for p in ordered), table)
+        self.procedures.fill((p.uuid for p in ordered), rows_of(ordered))
         happened = sorted(events, key=lambda e: e.at)
-        rows = np.array([_event_numbers(e) for e in happened]).reshape(len(happened), 5)
-        if happened:
-            self.events.fill((e.uuid for e in happened), rows)
-        inside = [_mark_inside(p) for p in ordered]
+        self.events.fill((e.uuid for e in happened), event_rows(happened))
+        known: set[str] = set().union(*(p.slots for p in ordered))
+        marked = {slot for slot in known if _is_mark(slot)}
+        inside = [_mark_inside(p) for p in ordered if not marked.isdisjoint(p.slots)]
         self.marks = {e.uuid: e for e in (*happened, *inside) if e is not None and _marked(e)}
         self._rebuild()
         return self.first_day
@@ -81,7 +78,7 @@ class History:
     def note(self, event: Event) -> int:
         """Take in an event, new or changed."""
         old = self.events.row(event.uuid)
-        row = _event_numbers(event)
+        row = [float(x) for x in event_rows([event])[0]]
         self.events.put(event.uuid, row)
         if _marked(event):
             self.marks[event.uuid] = event
@@ -167,24 +164,17 @@ class History:
         self.last_entry = float(starts[-1])
 
 
-def _event_numbers(event: Event) -> list[float]:
-    at, slots = event.at, event.slots
-    return [
-        at.timestamp(),
-        float(at.toordinal()),
-        score("fluid_ml", slots.get("fluid_ml")),
-        score("spo2", slots.get("spo2")),
-        score("oxygen_lpm", slots.get("oxygen_lpm")),
-    ]
-
-
 def _marked(event: Event) -> bool:
     return any(slot in MARKS or slot.endswith(COUNTED) for slot in event.slots)
 
 
+def _is_mark(slot: str) -> bool:
+    return slot == "tag" or slot.endswith(COUNTED)
+
+
 def _mark_inside(procedure: Procedure) -> Event | None:
     """Return a tag or a supply counted in mid-procedure as an event of its own."""
-    slots = {s: v for s, v in procedure.slots.items() if s == "tag" or s.endswith(COUNTED)}
+    slots = {s: v for s, v in procedure.slots.items() if _is_mark(s)}
     if not slots:
         return None
     return Event(

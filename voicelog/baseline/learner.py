@@ -6,7 +6,9 @@ same journal always gives the same figures, whatever the clock says now.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
+from typing import NamedTuple
 from uuid import UUID
 
 import numpy as np
@@ -22,6 +24,18 @@ from voicelog.baseline.tags import tagged_days
 from voicelog.entries import Event, Procedure
 
 SCORED = ("colour", "thickness")
+_SAVE_EVERY = 28  # days between saved states
+_WHOLE = 1e-9  # hours: rounding allowed in a day that is logged from end to end
+
+
+class _Saved(NamedTuple):
+    """The state after ``settled`` days, so that an old correction is not a new start."""
+
+    first: int
+    settled: int
+    chart: CountChart
+    scores: dict[str, ScoreChart]
+    profile: Profile
 
 
 class Learner:
@@ -39,6 +53,7 @@ class Learner:
         self.scores = {slot: ScoreChart(days, between) for slot in SCORED}
         self.profile = Profile()
         self.steps: list[Step] = []
+        self._saved: list[_Saved] = []
         self._settled = 0  # days settled, counted from the first
         self._normal: Normal | None = None
 
@@ -97,27 +112,49 @@ class Learner:
 
     def _after(self, changed: int) -> None:
         if changed < self.history.first_day + self._settled:
-            self._start_over()
+            self._go_back(changed - self.history.first_day)
         self._settle()
+
+    def _go_back(self, day: int) -> None:
+        """Return to the last saved state with no more than ``day`` days settled."""
+        saved = [s for s in self._saved if s.settled <= day and s.first == self.history.first_day]
+        if not saved:
+            self._start_over()
+            return
+        back = saved[-1]
+        self._saved, self._settled, self._normal = saved, back.settled, None
+        self.steps = self.steps[: back.settled]
+        self.count = back.chart.copy()
+        self.scores = {slot: chart.copy() for slot, chart in back.scores.items()}
+        self.profile = replace(back.profile)
+
+    def _save(self, settled: int) -> None:
+        scores = {slot: chart.copy() for slot, chart in self.scores.items()}
+        first, profile = self.history.first_day, replace(self.profile)
+        self._saved.append(_Saved(first, settled, self.count.copy(), scores, profile))
 
     def _settle(self) -> None:
         first, last = self.history.first_day, self.history.last_day
         todo = range(first + self._settled, last)
         if not todo:
             return
-        means = {slot: self._day_means(slot, todo) for slot in SCORED}
+        means = {slot: self._day_means(slot, todo).tolist() for slot in SCORED}
+        new = slice(self._settled, last - first)
+        totals = self.history.by_hour[new].sum(axis=1).tolist()
+        whole = (abs(self.history.hours[new] - 1.0).max(axis=1) < _WHOLE).tolist()
         for i, day in enumerate(todo):
             at = day - first
             ordinary = day not in self._tags
             counts, hours = self.history.by_hour[at], self.history.hours[at]
-            step = self.count.step(
-                day, float(counts.sum()), self.profile.exposure(hours), ordinary=ordinary
-            )
+            exposure = 1.0 if whole[i] else self.profile.exposure(hours)
+            step = self.count.step(day, totals[i], exposure, ordinary=ordinary)
             self.steps.append(step)
             for slot in SCORED:
-                self.scores[slot].step(day, float(means[slot][i]), ordinary=ordinary)
+                self.scores[slot].step(day, means[slot][i], ordinary=ordinary)
             if ordinary:
                 self.profile.add(counts, hours)
+            if (at + 1) % _SAVE_EVERY == 0:
+                self._save(at + 1)
         self._settled = last - first
         self._normal = None
 

@@ -12,7 +12,8 @@ from functools import cache
 from math import log
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator, RegularGridInterpolator
+from scipy.interpolate import PchipInterpolator
+from scipy.ndimage import map_coordinates
 
 from voicelog.baseline.frailty import Days, chain_step, daily_cusum_arl, reference
 from voicelog.baseline.runlength import Floats, Side
@@ -104,18 +105,23 @@ def build() -> dict[str, Floats]:
 
 
 @cache
-def _interpolator(side: Side) -> RegularGridInterpolator:
+def _grid(side: Side) -> Floats:
     with np.load(FILE) as stored:
-        grid = stored[side]
-    return RegularGridInterpolator((np.log(MEANS), SPREADS, DOUBTS, np.log(LENGTHS)), grid)
+        return np.asarray(stored[side], dtype=float)
+
+
+def _place(x: float, axis: Floats) -> float:
+    """Return where ``x`` lies on a grid axis, in steps; beyond the ends, the end."""
+    return float(np.interp(x, axis, np.arange(len(axis))))
 
 
 def limit(days: Days, side: Side, doubt: float, length: float) -> float:
     """Return the limit h in events; arguments outside the grid are taken at its edge."""
-    point = (
-        np.clip(log(max(days.mean, 1e-9)), log(MEANS[0]), log(MEANS[-1])),
-        np.clip(days.spread, SPREADS[0], SPREADS[-1]),
-        np.clip(doubt, DOUBTS[0], DOUBTS[-1]),
-        np.clip(log(length), log(LENGTHS[0]), log(LENGTHS[-1])),
-    )
-    return float(np.ravel(_interpolator(side)(point))[0]) * days.deviation
+    place = [
+        [_place(log(max(days.mean, 1e-9)), np.log(MEANS))],
+        [_place(days.spread, SPREADS)],
+        [_place(doubt, DOUBTS)],
+        [_place(log(length), np.log(LENGTHS))],
+    ]
+    scaled = map_coordinates(_grid(side), place, order=1, mode="nearest")
+    return float(scaled[0]) * days.deviation

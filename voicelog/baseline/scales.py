@@ -22,6 +22,7 @@ AMOUNT: Mapping[str, float] = MappingProxyType(
 )
 ODOUR: Mapping[str, float] = MappingProxyType({"none": 0, "sweet": 1, "foul": 1})
 BLOOD = frozenset({"red", "pink", "blood-tinged"})
+FOUL = frozenset({"foul"})
 
 THICK = THICKNESS["thick"]
 OFF_COLOUR = COLOUR["yellow"]

@@ -7,7 +7,7 @@ widen the limit.
 """
 
 from collections import deque
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import isnan
 
@@ -77,9 +77,19 @@ class ScoreChart:
                 self.means.append(score)
                 self._stale += 1
         enough = len(self.means) >= self.learning_days
-        if enough and (self.learning or self._stale >= 7):
+        pause = 7 if len(self.means) < 56 else 28  # days between looks at the limit
+        if enough and (self.learning or self._stale >= pause):
             self._fit()
         return new
+
+    def copy(self) -> "ScoreChart":
+        """Return an independent copy, quicker than a general one."""
+        return replace(
+            self,
+            means=self.means.copy(),
+            waiting=self.waiting.copy(),
+            changed=list(self.changed),
+        )
 
     def _move(self, day: int, mean: float, ordinary: bool) -> bool:
         self.value = max(0.0, ewma(self.value, mean - self.center, self.weight))
