@@ -103,7 +103,7 @@ def threshold(seen: Watch, *, fixed: float | None = None, sigmas: float | None =
         if fixed is not None:
             return fixed
         assert sigmas is not None
-        return np.vectorize(lambda m: c_limits(m, sigmas)[1])(mean)
+        return np.array([c_limits(m, sigmas)[1] for m in np.nan_to_num(np.atleast_1d(mean))])
 
     found = Watch()
     for counts, means, excused in seen.calm:

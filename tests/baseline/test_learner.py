@@ -144,3 +144,18 @@ def test_entries_in_another_zone_keep_their_local_day() -> None:
     learner.put(procedure(at(2026, 1, 5, 23, 50).astimezone(tokyo)))
     assert learner.history.last_day == date(2026, 1, 6).toordinal()
     assert np.all(learner.history.hours >= 0)
+
+
+def test_a_tag_that_is_corrected_or_undone_is_forgotten() -> None:
+    learner = Learner(SETTINGS)
+    learner.fill(steady(at(2026, 1, 1), 20))
+    tag = event(at(2026, 1, 10, 9), tag="sick")
+    inside = procedure(at(2026, 1, 12, 9), tag="fever")
+    learner.note(tag)
+    learner.put(inside)
+    assert learner.tags(date(2026, 1, 10)) == {"sick"}
+    assert learner.tags(date(2026, 1, 12)) == {"fever"}
+    learner.note(tag.model_copy(update={"slots": {"fluid_ml": 50}}))
+    learner.put(inside.model_copy(update={"slots": {}}))
+    assert learner.tags(date(2026, 1, 10)) == learner.tags(date(2026, 1, 12)) == frozenset()
+    assert learner.ordinary().all()

@@ -12,6 +12,7 @@ from voicelog.baseline.limits_table import (
     RATIO,
     SPREADS,
     limit,
+    solve,
 )
 
 CASES = [
@@ -84,3 +85,10 @@ def test_the_stored_grid_is_whole() -> None:
             assert grid.shape == (len(MEANS), len(SPREADS), len(DOUBTS), len(LENGTHS))
             assert np.isfinite(grid).all()
             assert (grid > 0).all()
+
+
+def test_a_stored_cell_is_what_solving_gives() -> None:
+    days = Days(float(MEANS[4]), float(SPREADS[2]))
+    fresh = solve(days, "rise", DOUBTS, LENGTHS)
+    with np.load(FILE) as stored:
+        assert fresh == pytest.approx(stored["rise"][4, 2], rel=1e-4)

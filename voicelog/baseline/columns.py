@@ -52,31 +52,31 @@ class Columns:
 
     def __init__(self, width: int) -> None:
         self._rows = np.full((256, width), np.nan)
-        self._keys: list[UUID] = []
-        self._index: dict[UUID, int] = {}
+        self._keys: list[int] = []
+        self._index: dict[int, int] = {}  # by the uuid's number, which is quick to hash
         self.size = 0
 
     def fill(self, keys: Iterable[UUID], rows: Floats) -> None:
         """Replace everything by ``rows``, shape ``(n, width)``, in time order."""
         self._rows = np.asarray(rows, dtype=float)
         self.size = len(rows)
-        self._keys = list(keys)
+        self._keys = [key.int for key in keys]
         self._index = {key: i for i, key in enumerate(self._keys)}
 
     def put(self, key: UUID, row: list[float]) -> int:
         """Write one row; return its place.  Rows keep the order of their first column."""
-        place = self._index.get(key)
+        place = self._index.get(key.int)
         if place is None:
-            place = self._append(key)
+            place = self._append(key.int)
         self._rows[place] = row
         if self._out_of_order(place):
             self._sort()
-            place = self._index[key]
+            place = self._index[key.int]
         return place
 
     def drop(self, key: UUID) -> bool:
         """Take a row away (an undone entry); return whether it was there."""
-        place = self._index.pop(key, None)
+        place = self._index.pop(key.int, None)
         if place is None:
             return False
         self._rows[place : self.size - 1] = self._rows[place + 1 : self.size].copy()
@@ -87,7 +87,7 @@ class Columns:
 
     def row(self, key: UUID) -> Floats | None:
         """Return a copy of one row, or None."""
-        place = self._index.get(key)
+        place = self._index.get(key.int)
         return None if place is None else self._rows[place].copy()
 
     @property
@@ -95,7 +95,7 @@ class Columns:
         """All rows, a view of shape ``(size, width)``."""
         return self._rows[: self.size]
 
-    def _append(self, key: UUID) -> int:
+    def _append(self, key: int) -> int:
         if self.size == len(self._rows):
             grown = np.full((max(256, 2 * self.size), self._rows.shape[1]), np.nan)
             grown[: self.size] = self._rows
@@ -152,8 +152,8 @@ def rows_of(procedures: Sequence[Procedure]) -> Floats:
         table[:, _AT[name]] = _floats(slots, name)
     table[:, _AT["blood"]] = _said(slots, "colour", BLOOD)
     table[:, _AT["foul"]] = _said(slots, "odour", FOUL)
-    drops, ml = _floats(slots, "saline_drops"), _floats(slots, "saline_ml")
-    table[:, _AT["saline"]] = (drops > 0) | (ml > 0)
+    drops = table[:, _AT["saline_drops"]]
+    table[:, _AT["saline"]] = (drops > 0) | (_floats(slots, "saline_ml") > 0)
     _time_passes(table, procedures)
     return table
 

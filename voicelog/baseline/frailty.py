@@ -11,7 +11,7 @@ Source for the nodes: Tauchen & Hussey, Econometrica 1991;59:371-396 (from memor
 """
 
 from dataclasses import dataclass
-from math import ceil, exp, expm1, log, log1p, sqrt
+from math import exp, expm1, log, log1p, sqrt
 
 import numpy as np
 
@@ -125,5 +125,10 @@ def simulate_daily_arl(
 
 
 def chain_step(days: Days, h: float) -> float:
-    """Return a lattice step fine enough for three figures: a tenth of a day's deviation."""
-    return min(days.deviation / 10, h / max(1, ceil(h / days.deviation * 10)))
+    """Return a lattice step fine enough for three figures.
+
+    Counts of unlike days smooth the chart's values; plain Poisson counts do
+    not, and need a finer lattice.
+    """
+    steps = 20 if days.spread > 0 else 80
+    return min(days.deviation / steps, h)

@@ -1,6 +1,7 @@
 """All that the baselines learn from, kept in columns and updated entry by entry."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from typing import TypeVar
 from uuid import UUID
 
 import numpy as np
@@ -13,6 +14,7 @@ from voicelog.baseline.settings import Settings
 from voicelog.entries import Event, Procedure
 
 MARKS = ("tag", "action", "reminder")  # events with these slots are kept whole
+Entry = TypeVar("Entry", Procedure, Event)
 COUNTED = "_on_hand"  # and those with a supply counted aloud: "catheters_on_hand"
 
 
@@ -50,10 +52,9 @@ class History:
         self.procedures.fill((p.uuid for p in ordered), rows_of(ordered))
         happened = sorted(events, key=lambda e: e.at)
         self.events.fill((e.uuid for e in happened), event_rows(happened))
-        known: set[str] = set().union(*(p.slots for p in ordered))
-        marked = {slot for slot in known if _is_mark(slot)}
-        inside = [_mark_inside(p) for p in ordered if not marked.isdisjoint(p.slots)]
-        self.marks = {e.uuid: e for e in (*happened, *inside) if e is not None and _marked(e)}
+        inside = [_mark_inside(p) for p in _with_slots(ordered, _is_mark_inside)]
+        kept = [*_with_slots(happened, _is_mark), *(e for e in inside if e is not None)]
+        self.marks = {e.uuid: e for e in kept}
         self._rebuild()
         return self.first_day
 
@@ -63,8 +64,7 @@ class History:
         row = numbers(procedure)
         self.procedures.put(procedure.uuid, row)
         inside = _mark_inside(procedure)
-        if inside is not None:
-            self.marks[procedure.uuid] = inside
+        self._mark(procedure.uuid, inside)
         day, start = int(row[1]), row[0]
         if old is not None and old[0] == start and old[1] == row[1]:
             return day
@@ -80,14 +80,13 @@ class History:
         old = self.events.row(event.uuid)
         row = [float(x) for x in event_rows([event])[0]]
         self.events.put(event.uuid, row)
-        if _marked(event):
-            self.marks[event.uuid] = event
+        self._mark(event.uuid, event if any(map(_is_mark, event.slots)) else None)
         day = int(row[1])
         if old is not None and old[0] == row[0]:
             return day
         if old is not None or row[0] < self.last_entry or not len(self.by_hour):
             self._rebuild()
-            return day
+            return day if old is None else min(day, int(old[1]))
         return self._extend(row[0], day)
 
     def remove(self, uuid: UUID) -> int:
@@ -101,6 +100,16 @@ class History:
         self.marks.pop(uuid, None)
         self._rebuild()
         return max(self.first_day, int(row[1]))
+
+    def _mark(self, uuid: UUID, event: Event | None) -> None:
+        if event is None:
+            self.marks.pop(uuid, None)
+        else:
+            self.marks[uuid] = event
+
+    def is_tag(self, uuid: UUID) -> bool:
+        """Return whether an entry is kept as a tag."""
+        return uuid in self.marks and "tag" in self.marks[uuid].slots
 
     def marked(self, slot: str) -> list[Event]:
         """Return the events that carry a slot, in time order."""
@@ -164,17 +173,24 @@ class History:
         self.last_entry = float(starts[-1])
 
 
-def _marked(event: Event) -> bool:
-    return any(slot in MARKS or slot.endswith(COUNTED) for slot in event.slots)
-
-
 def _is_mark(slot: str) -> bool:
+    return slot in MARKS or slot.endswith(COUNTED)
+
+
+def _is_mark_inside(slot: str) -> bool:
     return slot == "tag" or slot.endswith(COUNTED)
+
+
+def _with_slots(entries: list[Entry], wanted: Callable[[str], bool]) -> list[Entry]:
+    """Return the entries with a wanted slot; each slot name is looked at once."""
+    known: set[str] = set().union(*(e.slots for e in entries))
+    names = {slot for slot in known if wanted(slot)}
+    return [e for e in entries if not names.isdisjoint(e.slots)]
 
 
 def _mark_inside(procedure: Procedure) -> Event | None:
     """Return a tag or a supply counted in mid-procedure as an event of its own."""
-    slots = {s: v for s, v in procedure.slots.items() if _is_mark(s)}
+    slots = {s: v for s, v in procedure.slots.items() if _is_mark_inside(s)}
     if not slots:
         return None
     return Event(

@@ -66,24 +66,19 @@ class Learner:
 
     def put(self, procedure: Procedure) -> None:
         """Take in a procedure, new or with one more utterance in it."""
-        day = self.history.put(procedure)
-        if "tag" in procedure.slots:
-            self._tags = tagged_days(self.history.marked("tag"))
-        self._after(day)
+        tag = self.history.is_tag(procedure.uuid)
+        self._after(self.history.put(procedure), procedure.uuid, tag=tag)
 
     def note(self, event: Event) -> None:
         """Take in an event; a tag on a past day lets that day be learned anew."""
-        day = self.history.note(event)
-        if "tag" in event.slots:
-            self._tags = tagged_days(self.history.marked("tag"))
-            day = min(day, event.at.toordinal())
-        self._after(day)
+        tag = self.history.is_tag(event.uuid)
+        day = min(self.history.note(event), event.at.toordinal())
+        self._after(day, event.uuid, tag=tag)
 
     def remove(self, uuid: UUID) -> None:
         """Take back an undone procedure or event."""
-        day = self.history.remove(uuid)
-        self._tags = tagged_days(self.history.marked("tag"))
-        self._after(day)
+        tag = self.history.is_tag(uuid)
+        self._after(self.history.remove(uuid), uuid, tag=tag)
 
     @property
     def normal(self) -> Normal:
@@ -110,7 +105,10 @@ class Learner:
         """Return the share of a usual day's procedures that a day's logged hours would hold."""
         return self.profile.exposure(self.history.hours[day - self.history.first_day])
 
-    def _after(self, changed: int) -> None:
+    def _after(self, changed: int, uuid: UUID, *, tag: bool) -> None:
+        """Settle anew from a changed day; ``tag``: the entry was a tag before."""
+        if tag or self.history.is_tag(uuid):
+            self._tags = tagged_days(self.history.marked("tag"))
         if changed < self.history.first_day + self._settled:
             self._go_back(changed - self.history.first_day)
         self._settle()

@@ -15,7 +15,7 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 from scipy.ndimage import map_coordinates
 
-from voicelog.baseline.frailty import Days, chain_step, daily_cusum_arl, reference
+from voicelog.baseline.frailty import Days, daily_cusum_arl, reference
 from voicelog.baseline.runlength import Floats, Side
 from voicelog.data import PACKAGE
 
@@ -51,7 +51,7 @@ def surface(days: Days, side: Side) -> Floats:
                 logs[i, j] = logs[i, j - 1] + slope * (height - _HEIGHTS[j - 1])
                 continue
             h = float(height * days.deviation)
-            step = max(chain_step(days, h), h / _STATES)
+            step = max(days.deviation / 10, h / _STATES)
             logs[i, j] = min(log(daily_cusum_arl(true, k, h, side=side, step=step)), 30.0)
     return logs
 
