@@ -4,6 +4,7 @@ import pytest
 
 from voicelog.baseline.settings import LearningTooShortError, Settings, from_plan
 from voicelog.careplan import parse_plan
+from voicelog.limits import Bound
 
 PLAN = """
 [child]
@@ -62,3 +63,12 @@ def test_night_may_cross_midnight() -> None:
     assert not settings.is_night(time(7))
     assert Settings(night_start=time(1), night_end=time(5)).is_night(time(2))
     assert not Settings(night_start=time(1), night_end=time(5)).is_night(time(23))
+
+
+def test_below_a_number_leaves_the_number_out() -> None:
+    plan = parse_plan(PLAN.replace("pressure_mmhg_high = 100", ""), "plan.toml")
+    below = from_plan(plan, {"pressure_high": Bound(value=120, inclusive=False)}).pressure_high
+    at_most = from_plan(plan, {"pressure_high": Bound(value=120)}).pressure_high
+    assert below is not None
+    assert below < 120 == at_most
+    assert round(below) == 120

@@ -3,11 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import time
+from math import inf, nextafter
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from voicelog.careplan import CarePlan
 from voicelog.errors import VoicelogError
+from voicelog.limits import Bound
 
 # What one procedure uses up when the plan says nothing (common practice, no source).
 PER_PROCEDURE: Mapping[str, float] = MappingProxyType({"catheters": 1.0, "gloves": 2.0})
@@ -89,12 +91,13 @@ class Settings:
         return start <= at < end if start < end else at >= start or at < end
 
 
-def from_plan(plan: CarePlan, published: Mapping[str, float] | None = None) -> Settings:
+def from_plan(plan: CarePlan, published: Mapping[str, float | Bound] | None = None) -> Settings:
     """Return the settings of a care plan.
 
     Args:
         plan: the child's plan.
-        published: limits to fall back on, by field name here (``pressure_high``, ...).
+        published: limits to fall back on, by field name here (``pressure_high``, ...);
+            a bound that leaves out its own number ("below 120") is kept so.
 
     Raises:
         LearningTooShortError: the plan's learning period is under 7 days.
@@ -131,5 +134,12 @@ def from_plan(plan: CarePlan, published: Mapping[str, float] | None = None) -> S
         oxygen_lpm=getattr(plan.oxygen, "flow_lpm", None),
         contact=plan.phones.on_call or plan.phones.doctor or plan.phones.emergency or "",
     )
-    missing = {k: v for k, v in (published or {}).items() if getattr(settings, k) is None}
+    lent = {k: _highest_within(v) for k, v in (published or {}).items()}
+    missing = {k: v for k, v in lent.items() if getattr(settings, k) is None}
     return replace(settings, published=frozenset(missing), **missing)  # type: ignore[arg-type]
+
+
+def _highest_within(limit: float | Bound) -> float:
+    if not isinstance(limit, Bound):
+        return limit
+    return limit.value if limit.inclusive else nextafter(limit.value, -inf)

@@ -20,7 +20,7 @@ def pressure(view: View) -> Finding | None:
             "n": int((values > limit).sum()),
             "of": int((~np.isnan(values)).sum()),
             "most": int(np.nanmax(values)),
-            "limit": int(limit),
+            "limit": round(limit),
             "whose": view.whose("pressure_high"),
         },
     )
