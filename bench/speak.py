@@ -1,7 +1,7 @@
 """Let one voice say one sentence: text in, float32 mono samples and their rate out.
 
-Each synthesiser sets the talking speed itself; 1.2 is a fifth faster.  Nothing
-is random: the Piper voice runs with its noise scales at zero.  A voice's package
+Each synthesiser sets the talking speed itself; 1.2 is a fifth faster.  No noise is
+put in: the Piper voice runs with its noise scales at zero.  A voice's package
 is imported when it first speaks, so one that is missing stops only its own voices.
 """
 
@@ -118,7 +118,7 @@ def _festival(voice: Voice, text: str, speed: float) -> Sound:
         slow = str(Path(folder) / "in.wav")
         soundfile.write(slow, audio, rate)
         # WSOLA, tuned for speech: the HTS voice has no speed of its own
-        return _through_file(lambda path: ["sox", slow, path, "tempo", "-s", str(speed)])
+        return _through_file(lambda path: ["sox", "-D", slow, path, "tempo", "-s", str(speed)])
 
 
 _ENGINES: dict[Engine, Callable[[Voice, str, float], Sound]] = {
