@@ -116,7 +116,8 @@ class Grammar:
     @cached_property
     def mask(self) -> MaskWriter:
         """The writer of the decoder's grammars."""
-        return MaskWriter(self.spec.language, self.numbers, self.phrases)
+        harmless = self.spec.skipping.words
+        return MaskWriter(self.spec.language, self.numbers, self.phrases, harmless)
 
 
 def _rest(words: list[str], at: int) -> list[Reading]:

@@ -17,6 +17,8 @@ from voicelog.grammar.spec import LanguageFile, NumberSpec
 from voicelog.grammar.template import Node, parse
 
 FILLER = "filler"
+HARMLESS = "harmless"
+"""Fillers and small words that may be skipped without a thought."""
 START = "start"
 """The part that opens a procedure when nobody said the wake phrase."""
 
@@ -33,8 +35,14 @@ DASH: /[ -]/
 class MaskWriter:
     """Writes the mask for one state of the dialogue."""
 
-    def __init__(self, language: LanguageFile, numbers: Numbers, phrases: Sequence[Phrase]) -> None:
-        self.language, self.numbers = language, numbers
+    def __init__(
+        self,
+        language: LanguageFile,
+        numbers: Numbers,
+        phrases: Sequence[Phrase],
+        harmless: frozenset[str] = frozenset(),
+    ) -> None:
+        self.language, self.numbers, self.harmless = language, numbers, harmless
         self.phrases = [phrase for phrase in phrases if phrase.hole != TEXT]
         self.rules: list[str] = []
         self.names: dict[str, str] = {}
@@ -47,9 +55,10 @@ class MaskWriter:
     def lark(self, part: str, expected: frozenset[str]) -> str:
         """Return the grammar of one part: a slot's name, WAKE, START or FILLER."""
         self.rules, self.names = [], {}
-        if part == FILLER:
+        if part in (FILLER, HARMLESS):
+            small = self.harmless if part == HARMLESS else frozenset()
             said = [" ".join(tokens.split(filler).words) for filler in self.language.fillers]
-            self._trees("first", [parse(words, {}) for words in said])
+            self._trees("first", [parse(words, {}) for words in (*said, *sorted(small))])
         elif part == START:
             self._rule("first", _starts(self.phrases, self.language.idle.words))
         else:

@@ -58,7 +58,7 @@ class AcousticModel:
         ]
         order = {name: at for at, name in enumerate(outputs)}
         self._present = [order[name.replace("past_key_values", "present")] for name in self._inputs]
-        self._logits = order["logits"]
+        self._logits, self._total = order["logits"], order["total"]
 
     def use_threads(self, threads: int) -> None:
         """Load the graphs to run on this many threads.
@@ -109,7 +109,6 @@ class AcousticModel:
         feed: dict[str, Any] = {"input_ids": np.asarray(last, np.int64)[:, None], **memory.arrays}
         feed.update(zip(self._inputs, past.arrays, strict=True))
         found = self._step.run(None, feed)
-        logits = found[self._logits][:, -1, :]
-        top = logits.max(axis=1, keepdims=True)
-        total = np.log(np.exp(logits - top).sum(axis=1, keepdims=True)) + top
-        return logits - total, Past([found[at] for at in self._present])
+        scores = found[self._logits][:, -1, :]
+        scores -= found[self._total][:, -1, :]
+        return scores, Past([found[at] for at in self._present])

@@ -79,7 +79,7 @@ class Search:
             longer = self._longer(self.live[row], token, score)
             found.append((self.value(longer), row, longer))
             found.sort(key=lambda item: -item[0])
-        return found[: self.width]
+        return [item for item in found[: self.width] if item[0] > found[0][0] - BEHIND]
 
     def _choices(self, beam: Beam, line: Floats) -> list[int]:
         """Return the likeliest allowed subwords."""
@@ -107,6 +107,8 @@ class Search:
         return self.done
 
 
+BEHIND = 14.0
+"""A text this far behind the best of its search is dropped before the width is full."""
 HOPELESS = 40.0
 """A masked text this much less likely than the free one will not be believed."""
 

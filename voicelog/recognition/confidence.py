@@ -14,8 +14,8 @@ from voicelog.entries import Frozen
 from voicelog.plainyaml import read_yaml
 from voicelog.recognition.evidence import Evidence
 
-DEEPEST = -30.0
-WIDEST = 8.0
+STEPS = (3.0, 7.0, 15.0, 35.0)
+"""Where the weight of a gap in log-probability may change."""
 
 
 class Confidence(Frozen):
@@ -43,26 +43,50 @@ def confidence() -> Confidence:
 def features(evidence: Evidence) -> dict[str, float]:
     """Return what the model looks at; there must be a first meaning.
 
-    ``gap`` and ``margin`` are differences of log-probability, cut off where more
-    says nothing more.
+    ``gap`` tells how much less likely the first meaning's text is than free
+    speech, piece by piece; ``margin`` how far the second meaning lies behind.
     """
     first = evidence.meanings[0]
-    gap = max(DEEPEST, min(0.0, evidence.gap))
-    other_meaning = evidence.free.outcome == "understood" and not evidence.agree
+    margin = min(10.0, evidence.margin)
+    heard, text = evidence.heard, first.best
+    mumbled = heard.score / max(1, heard.tokens)
     return {
         "one": 1.0,
-        "gap": gap,
-        "gap_each": gap / max(1, first.best.tokens),
-        "margin": min(WIDEST, evidence.margin),
-        "close": float(evidence.margin < 1.5),
+        **_pieces(max(0.0, -evidence.gap)),
+        "margin": min(2.0, margin),
+        "margin_far": max(0.0, margin - 2.0),
+        "number": float(_number_apart(evidence)),
+        "number_near": max(0.0, 5.0 - margin) * _number_apart(evidence),
         "agree": float(evidence.agree),
-        "conflict": float(other_meaning),
-        "others": float(first.best.others),
+        "conflict": float(evidence.free.outcome == "understood" and not evidence.agree),
+        "others": float(text.others),
+        "exact": float(text.others == 0),
         "skipped": 1.0 - first.parse.clear,
-        "mumbled": evidence.heard.score / max(1, evidence.heard.tokens),
+        "mumbled": max(-2.0, mumbled),
         "slots": float(min(4, len(first.parse.slots))),
-        "short": float(first.best.tokens <= 3),
+        "short": float(text.tokens <= 3),
+        "shorter": float(max(-8, min(20, heard.tokens - text.tokens))),
+        "nothing": float(heard.tokens == 0),
     }
+
+
+def _pieces(gap: float) -> dict[str, float]:
+    edges = (0.0, *STEPS)
+    return {
+        f"gap_{low:g}": -min(high - low, max(0.0, gap - low))
+        for low, high in zip(edges, STEPS, strict=False)
+    }
+
+
+def _number_apart(evidence: Evidence) -> bool:
+    """Tell whether the second meaning differs in a number alone: "thirteen", "thirty"."""
+    if len(evidence.meanings) < 2:
+        return False
+    first, second = (meaning.parse.slots for meaning in evidence.meanings[:2])
+    if first.keys() != second.keys():
+        return False
+    apart = [(first[slot], second[slot]) for slot in first if first[slot] != second[slot]]
+    return bool(apart) and not any(isinstance(value, str) for pair in apart for value in pair)
 
 
 def probability(evidence: Evidence) -> float:

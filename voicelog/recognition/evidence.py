@@ -65,8 +65,8 @@ class Evidence:
 
     @property
     def gap(self) -> float:
-        """How much less likely the first meaning's text is than the free one."""
-        return self.meanings[0].worth - self.heard.score
+        """How much less likely the first meaning's best text is than the free one."""
+        return self.meanings[0].best.score - self.heard.score
 
     @property
     def margin(self) -> float:

@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 
 from voicelog.errors import VoicelogError
 from voicelog.grammar import Live
-from voicelog.grammar.mask import FILLER, START, MaskWriter
+from voicelog.grammar.mask import FILLER, HARMLESS, START, MaskWriter
 from voicelog.grammar.phrases import WAKE
 from voicelog.recognition.vocabulary import END, Vocabulary, matcher
 
 MOST_REMEMBERED = 4_000
-MOST_FILLERS = 2
+MOST_FILLERS, MOST_SMALL_WORDS = 2, 6
 MOST_OTHERS = 5
 OTHER = "other"
 """A word that no grammar lists; the parser decides later whether it may be skipped."""
@@ -141,7 +141,10 @@ class Masks:
         most_others: int = MOST_OTHERS,
     ) -> None:
         self.live, self.most_others = live, most_others
-        names = (*parts.writer.slots(expected), FILLER, WAKE, START)
+        self.filler, self.most_fillers = FILLER, MOST_FILLERS
+        if most_others:
+            self.filler, self.most_fillers = HARMLESS, MOST_SMALL_WORDS
+        names = (*parts.writer.slots(expected), self.filler, WAKE, START)
         self.parts: dict[str, PartMask | OtherMask] = {
             name: parts.part(name, expected) for name in names
         }
@@ -184,7 +187,7 @@ class Masks:
         """Return the place between parts that follows a whole part."""
         if not place.part:
             return place
-        if place.part == FILLER:
+        if place.part == self.filler:
             return place._replace(fillers=place.fillers + 1, part="", tokens=())
         if place.part == OTHER:
             return place._replace(part="", tokens=())
@@ -207,8 +210,8 @@ class Masks:
         names = [slot for slot in self.slots if slot not in between.used]
         if not between.used and not between.fillers:
             names.append(WAKE)
-        if between.fillers < MOST_FILLERS:
-            names.append(FILLER)
+        if between.fillers < self.most_fillers:
+            names.append(self.filler)
         if between.others < self.most_others:
             names.append(OTHER)
         return names

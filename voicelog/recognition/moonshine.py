@@ -22,6 +22,8 @@ from voicelog.recognition.protocol import RATE, Audio, Recognition
 
 STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 12, 4, 2
 LENGTH_REWARD = 0.4
+ENOUGH = 5
+"""Finished texts of a masked search, after which longer ones are no longer waited for."""
 LONGEST_SECONDS = 20.0
 TAIL_SECONDS = 0.5
 """Silence put after the audio: without it the model drops or bends the last word."""
@@ -57,8 +59,8 @@ class MoonshineEngine:
         strict, loose = self.masks(live, expected)
         searches = [
             Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS),
-            Search(STRICT_BEAMS, LENGTH_REWARD, STRICT_BEAMS, strict),
-            Search(LOOSE_BEAMS, LENGTH_REWARD, LOOSE_BEAMS, loose, OTHER_PENALTY),
+            Search(STRICT_BEAMS, LENGTH_REWARD, ENOUGH, strict),
+            Search(LOOSE_BEAMS, LENGTH_REWARD, ENOUGH, loose, OTHER_PENALTY),
         ]
         padded = np.pad(audio, (0, round(TAIL_SECONDS * RATE)))
         run(self.model, self.model.listen(padded), len(audio) / RATE, searches)

@@ -22,7 +22,7 @@ INSIDE = Path("models") / "base-en"
 SHIPPED = ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")
 MADE = ("encoder.onnx", "cross.onnx", "step.onnx", "tokenizer.bin")
 LAYERS, WIDTH = 8, 416
-RECIPE = 1
+RECIPE = 2
 """Raised when the way of preparing changes, so that old caches are rebuilt."""
 
 Progress = Callable[[str], None]
@@ -172,14 +172,18 @@ def _split(merged: Path, work: Path) -> None:
     branch = next(node for node in model.graph.node if node.op_type == "If")
     parts = {attribute.name: attribute.g for attribute in branch.attribute}
     onnx.save(_cross_model(model, branch, parts["else_branch"]), str(work / "cross.onnx"))
-    step = [o.name for o in model.graph.output if ".encoder." not in o.name]
-    onnx.save(_part(model, branch, parts["then_branch"], step), str(work / "step.onnx"))
+    onnx.save(_step_model(model, branch, parts["then_branch"]), str(work / "step.onnx"))
 
 
-def _part(model: Any, branch: Any, graph: Any, outputs: list[str]) -> Any:
-    """Return one branch as a model of its own, with only what ``outputs`` need."""
+def _step_model(model: Any, branch: Any, graph: Any) -> Any:
+    """Return the model of one step; "total" is the log of the summed exponentials of a row."""
+    from onnx import TensorProto, helper
+
     nodes = _inlined(model, branch, graph)
-    return _cut(model, graph, nodes, [o for o in model.graph.output if o.name in outputs])
+    outputs = [o for o in model.graph.output if ".encoder." not in o.name]
+    sum_up = helper.make_node("ReduceLogSumExp", ["logits"], ["total"], axes=[-1], keepdims=1)
+    total = helper.make_tensor_value_info("total", TensorProto.FLOAT, ["batch", "steps", 1])
+    return _cut(model, graph, [*nodes, sum_up], [*outputs, total])
 
 
 def _cross_model(model: Any, branch: Any, graph: Any) -> Any:
