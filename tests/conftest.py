@@ -3,11 +3,16 @@
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from voicelog.grammar import Grammar, load
 from voicelog.recognition.moonshine import MoonshineEngine
 from voicelog.recognition.prepare import prepare, shipped_folder
 from voicelog.settings import Settings
+
+# Machines differ and are shared: speed belongs into bench/, not into tests.
+settings.register_profile("voicelog", deadline=None)
+settings.load_profile("voicelog")
 
 
 @pytest.fixture(scope="session")

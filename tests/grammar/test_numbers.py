@@ -23,7 +23,7 @@ SPELLER = RbnfEngine.for_language("en")
 
 def meanings(said: str, low: float, high: float, decimals: int) -> list[float]:
     spec = NumberSpec.model_validate({"from": low, "to": high, "decimals": decimals})
-    words = list(split(said).words)
+    words = list(split(said, SPEC.language.spellings).words)
     return sorted({value for end, value in NUMBERS.read(words, 0, spec) if end == len(words)})
 
 

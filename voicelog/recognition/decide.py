@@ -22,9 +22,7 @@ def decide(evidence: Evidence) -> Recognition:
     if first.parse.outcome == "understood" and sure >= limits.store:
         return _of(first.parse, first.best.text, sure)
     if sure < limits.ask:
-        return Recognition(
-            outcome="not_understood", text=evidence.heard.text, confidence=sure
-        )
+        return Recognition(outcome="not_understood", text=evidence.heard.text, confidence=sure)
     if first.parse.outcome == "ask":
         return _of(first.parse, first.best.text, sure)
     return _question(evidence.meanings, sure)

@@ -1,0 +1,88 @@
+"""What may be stored, what is asked about, and what is left alone."""
+
+import pytest
+
+from voicelog.grammar import Grammar
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "not green",
+        "yesterday it was yellow",
+        "two or three passes",
+        "is there any blood",
+        "pressure one time",
+        "the red bus",
+        "",
+        "... , !",
+    ],
+)
+def test_nothing_is_stored(english: Grammar, text: str) -> None:
+    assert english.parse(text).outcome != "understood"
+
+
+@pytest.mark.parametrize(
+    ("text", "choices"),
+    [
+        ("white and yellow", [{"colour": "white"}, {"colour": "yellow"}]),
+        ("depth one two", [{"depth_cm": 12}, {"depth_cm": 1.2}]),
+    ],
+)
+def test_two_values_are_asked_about(
+    english: Grammar, text: str, choices: list[dict[str, object]]
+) -> None:
+    parse = english.parse(text)
+    assert parse.outcome == "ask"
+    assert all(choice in parse.alternatives for choice in choices)
+
+
+def test_a_bare_number_is_asked_about(english: Grammar) -> None:
+    parse = english.parse("fifteen")
+    assert parse.outcome == "ask"
+    assert len(parse.alternatives) > 1
+
+
+def test_a_number_left_over_is_asked_about(english: Grammar) -> None:
+    parse = english.parse("two passes white ninety")
+    assert parse.outcome == "ask"
+    assert parse.slots["passes"] == 2
+
+
+def test_what_was_asked_for_may_be_bare(english: Grammar) -> None:
+    assert english.parse("two", expected=["passes"]).slots == {"passes": 2}
+    assert english.parse("two").outcome != "understood"
+
+
+def test_no_to_a_question_is_about_its_slot(english: Grammar) -> None:
+    assert english.parse("no", expected=["odour", "answer"]).slots == {"odour": "none"}
+    assert english.parse("no", expected=["answer"]).slots == {"answer": "no"}
+
+
+def test_idle_needs_the_wake_phrase_or_a_start_word(english: Grammar) -> None:
+    assert english.parse("two passes", "idle").outcome == "not_understood"
+    woken = english.parse("bedside log two passes", "idle")
+    assert woken.outcome == "understood"
+    assert woken.woken
+    assert woken.slots == {"passes": 2}
+    assert english.parse("start suction", "idle").slots == {"action": "start_suction"}
+    alone = english.parse("bedside log", "idle")
+    assert (alone.outcome, alone.slots, alone.woken) == ("understood", {}, True)
+
+
+def test_a_note_keeps_its_words(english: Grammar) -> None:
+    parse = english.parse("note he slept badly")
+    assert parse.slots == {"action": "note"}
+    assert parse.note == "he slept badly"
+
+
+def test_who_keeps_the_name(english: Grammar) -> None:
+    assert english.parse("this is Rosa").slots == {"action": "who", "caregiver": "Rosa"}
+
+
+def test_a_repeated_value_counts_once(english: Grammar) -> None:
+    assert english.parse("white, white").slots == {"colour": "white"}
+
+
+def test_strict_takes_no_unknown_word(english: Grammar) -> None:
+    assert english.parse("white zebra", strict=True).outcome == "not_understood"

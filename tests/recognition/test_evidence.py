@@ -1,0 +1,82 @@
+"""Texts with one meaning are one meaning; how the searches compare."""
+
+from math import exp, log
+
+import pytest
+
+from voicelog.grammar import Parse
+from voicelog.recognition.confidence import confidence, features, probability
+from voicelog.recognition.decide import decide
+from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, merge, shared, weigh
+
+MEANINGS = {
+    "Three drops.": {"saline_drops": 3},
+    "3 drops": {"saline_drops": 3},
+    "Thirteen drops.": {"saline_drops": 13},
+    "Thirty drops.": {"saline_drops": 30},
+}
+
+
+def parse(text: str) -> Parse:
+    slots = MEANINGS.get(text)
+    if slots is None:
+        return Parse(outcome="not_understood", text=text)
+    return Parse(outcome="understood", text=text, slots=slots, clear=1.0)
+
+
+def found(*masked: tuple[str, float], free: tuple[str, float]) -> Found:
+    return Found(tuple(Written(text, score, 4) for text, score in masked), (Written(*free, 4),))
+
+
+def test_equal_meanings_add_their_probabilities() -> None:
+    texts = [("Three drops.", -1.0), ("3 drops", -2.0), ("Thirteen drops.", -3.0)]
+    meanings = merge([(Written(t, s, 4), parse(t)) for t, s in texts])
+    assert [m.parse.slots["saline_drops"] for m in meanings] == [3, 13]
+    assert meanings[0].worth == pytest.approx(log(exp(-1) + exp(-2)))
+
+
+def test_texts_without_meaning_are_dropped() -> None:
+    evidence = weigh(found(("Hello there", -0.5), free=("Hello there", -0.5)), parse)
+    assert evidence.meanings == ()
+    assert decide(evidence).outcome == "not_understood"
+
+
+def test_unlisted_words_cost() -> None:
+    assert Written("a", -1.0, 2, others=2).worth == -1.0 - 2 * OTHER_PENALTY
+
+
+def test_a_clear_case_is_understood_and_nonsense_is_not() -> None:
+    clear = weigh(found(("Three drops.", -0.4), free=("Three drops.", -0.4)), parse)
+    assert decide(clear).outcome == "understood"
+    assert decide(clear).slots == {"saline_drops": 3}
+    nonsense = weigh(found(("Three drops.", -40.0), free=("We went to the shops", -1.0)), parse)
+    assert decide(nonsense).outcome == "not_understood"
+
+
+def test_two_near_numbers_are_never_stored() -> None:
+    near = weigh(
+        found(("Thirteen drops.", -1.0), ("Thirty drops.", -1.2), free=("Thirty drops.", -1.2)),
+        parse,
+    )
+    decision = decide(near)
+    assert decision.outcome == "ask"
+    assert {table["saline_drops"] for table in decision.alternatives} == {13, 30}
+
+
+def test_confidence_falls_with_the_gap() -> None:
+    sure = [
+        probability(weigh(found(("Three drops.", -gap), free=("Free tops", -0.5)), parse))
+        for gap in (0.5, 4.0, 9.0, 20.0)
+    ]
+    assert sure == sorted(sure, reverse=True)
+
+
+def test_every_feature_has_a_weight() -> None:
+    evidence = weigh(found(("Three drops.", -0.4), free=("Three drops.", -0.4)), parse)
+    assert set(features(evidence)) == set(confidence().weights)
+    assert 0 < confidence().ask < confidence().store < 1
+
+
+def test_shared_is_what_all_agree_on() -> None:
+    assert shared([{"a": 1, "b": 2}, {"a": 1, "b": 3}]) == {"a": 1}
+    assert shared([]) == {}
