@@ -14,6 +14,7 @@ from voicelog.grammar.network import Label, Network, Reader, Reading
 from voicelog.grammar.numbers import Numbers
 from voicelog.grammar.parse import Parser
 from voicelog.grammar.phrases import TEXT, WAKE, Phrase, phrases_of
+from voicelog.grammar.spacing import Spacing
 from voicelog.grammar.spec import LanguageSpec, NumberSpec, load_spec
 
 
@@ -102,7 +103,24 @@ class Grammar:
             strict: refuse unknown words and likenesses (the decoder's own text has none).
         """
         words = tokens.split(text, self.spec.language.spellings)
+        if self.spacing is not None:
+            words = self.spacing.cut(words)
         return self.parser.parse(text, words, live, frozenset(expected), strict=strict)
+
+    @cached_property
+    def spacing(self) -> Spacing | None:
+        """What finds the words where blanks are free, or None where they are not."""
+        if self.spec.language.spacing == "fixed":
+            return None
+        blockers = {word for blocker in self.spec.language.blockers for word in blocker.split()}
+        network = self.parser.network
+        numbers = {p.hole for p in self.phrases if p.spec is not None and p.spec.number is not None}
+        return Spacing(
+            known=self.words() | blockers | self.spec.skipping.words,
+            counting=self.numbers.words,
+            counters=network.after_holes(frozenset(numbers)),
+            raw_after=network.before_hole(TEXT),
+        )
 
     def sample(self, rng: Random, most: int = 4) -> tuple[str, dict[str, SlotValue]]:
         """Return a random sentence that can be spoken, and its meaning."""

@@ -108,6 +108,22 @@ class Network:
                 state.holes.setdefault(node.name, set()).add(new)
         return frozenset({new})
 
+    def after_holes(self, holes: frozenset[str]) -> frozenset[str]:
+        """Return the words that may follow right after one of ``holes``."""
+        ends = (
+            self.states[n] for state in self.states for h in holes for n in state.holes.get(h, ())
+        )
+        return frozenset(word for state in ends for word in state.arcs)
+
+    def before_hole(self, hole: str) -> frozenset[str]:
+        """Return the words that may stand right before ``hole``."""
+        return frozenset(
+            word
+            for state in self.states
+            for word, ends in state.arcs.items()
+            if any(hole in self.states[n].holes for n in ends)
+        )
+
     def merged(self, numbers: frozenset[int]) -> MergedState:
         """Return the one merged state for these states."""
         known = self._merged.get(numbers)

@@ -55,8 +55,7 @@ class Numbers:
     def counting(self) -> frozenset[str]:
         """The words that by themselves name a number: "seven", "fifty", "half"."""
         named = {word for words in self.file.classes.values() for word in words}
-        scales = {"hundred", "thousand", "half"} & self.words
-        return frozenset(named | scales) - {"o"}
+        return frozenset(named | set(self.file.scales)) - frozenset(self.file.doubtful)
 
     @cached_property
     def spoken_digit(self) -> dict[str, tuple[str, ...]]:

@@ -104,9 +104,15 @@ class IdleSpec(Frozen):
 
 
 class LanguageFile(Frozen):
-    """``_language.yaml``: what the whole language shares."""
+    """``_language.yaml``: what the whole language shares.
+
+    Args:
+        spacing: "free" where blanks are put at will, so that words are found anew.
+
+    """
 
     language: str
+    spacing: Literal["fixed", "free"] = "fixed"
     wake: tuple[str, ...] = Field(min_length=1)
     rules: dict[str, str] = Field(default_factory=dict)
     fillers: tuple[str, ...] = ()
@@ -126,8 +132,17 @@ class NumberShape(Frozen):
 
 
 class NumbersFile(Frozen):
-    """``_numbers.yaml``: the number words, and the shapes they combine in."""
+    """``_numbers.yaml``: the number words, and the shapes they combine in.
 
+    Args:
+        scales: words of no class that still name a number ("hundred").
+        doubtful: number words that are as often another word; they tell nothing alone.
+        point: how the point of a decimal is said.
+
+    """
+
+    scales: tuple[str, ...] = ()
+    doubtful: tuple[str, ...] = ()
     classes: dict[str, dict[str, int]]
     whole: dict[str, tuple[NumberShape, ...]]
     decimal: tuple[NumberShape, ...] = ()

@@ -5,13 +5,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 PIECE = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['][^\W\d_]+)*\d*|[.,;:!?%°]|½|¼|¾")
-SYMBOLS = {
-    "%": ("percent",),
-    "°": ("degrees",),
-    "½": ("and", "a", "half"),
-    "¼": ("and", "a", "quarter"),
-    "¾": ("and", "three", "quarters"),
-}
 BREAKS = frozenset(".,;:!?")
 FRACTION = re.compile(r"\b1/2\b")
 THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
@@ -31,19 +24,16 @@ class Words:
 def split(text: str, spellings: Mapping[str, str] | None = None) -> Words:
     """Split ``text`` into lower-case words; hyphens part words, "38.2" stays whole.
 
-    ``spellings`` maps a word to the one the grammar uses ("colours" to "colour").
+    ``spellings`` maps a word or sign to the words the grammar uses ("%" to "percent").
     """
     plain = text.lower().replace("’", "'").replace("-", " ").replace("–", " ")
     plain = THOUSANDS.sub("", FRACTION.sub("½", plain))
+    table = spellings or {}
     words: list[str] = []
     breaks: set[int] = set()
     for piece in PIECE.findall(plain):
         if piece in BREAKS:
             breaks.add(len(words))
         else:
-            words.extend(SYMBOLS.get(piece, (piece,)))
-    table = spellings or {}
-    whole = " ".join(table.get(word, word) for word in words).split()
-    if len(whole) != len(words):
-        return Words(tuple(whole), frozenset())
-    return Words(tuple(whole), frozenset(at for at in breaks if 0 < at < len(words)))
+            words.extend(table.get(piece, piece).split())
+    return Words(tuple(words), frozenset(at for at in breaks if 0 < at < len(words)))
