@@ -40,3 +40,12 @@ def test_a_repeated_hour_counts_twice() -> None:
     hours = FULL.copy()
     hours[1] = 2
     assert profile.exposure(hours) == pytest.approx(25 / 24)
+
+
+def test_hours_half_logged_are_not_half_as_busy() -> None:
+    profile, half = Profile(), FULL.copy()
+    half[12:] = 0
+    for day in range(200):
+        logged = half if day % 2 else FULL
+        profile.add(logged, logged)
+    assert profile.shares.max() / profile.shares.min() < 1.1

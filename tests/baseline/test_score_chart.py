@@ -74,3 +74,15 @@ def test_false_alarms_are_no_more_often_than_set_even_for_alike_days() -> None:
             watched += not raised and not chart.learning
             false += new
     assert watched / false > 85
+
+
+def test_a_sure_change_does_not_teach_even_untagged() -> None:
+    rng = np.random.default_rng(7)
+    chart = learned(rng)
+    centre = chart.center
+    for i, mean in enumerate(scores(rng, 10, 1.5)):
+        chart.step(60 + i, float(mean))
+    for i, mean in enumerate(scores(rng, 60)):
+        chart.step(70 + i, float(mean))
+    assert chart.center == pytest.approx(centre, abs=0.05)
+    assert max(chart.means) < 1.5

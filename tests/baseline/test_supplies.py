@@ -84,7 +84,7 @@ def test_nothing_said_before_anything_is_usual() -> None:
 
 
 @pytest.mark.parametrize(
-    ("left", "chance", "each"), [(150, 1.0, 1.0), (400, 2.0, 2.0), (60, 0.25, 1.0)]
+    ("left", "chance", "each"), [(150, 1.0, 1.0), (700, 1.0, 1.0), (400, 2.0, 2.0), (60, 0.25, 1.0)]
 )
 def test_the_interval_holds_what_it_says(left, chance, each) -> None:
     """Simulated homes: learned from 60 days, then used up; 10 % shorter, 10 % longer."""
@@ -92,7 +92,7 @@ def test_the_interval_holds_what_it_says(left, chance, each) -> None:
     days, short, long, runs = Days(12.0, 0.12), 0, 0, 600
     for _ in range(runs):
         pool = Pool()
-        rates = draw_days(days, (60 + 90, 1), rng)[:, 0]
+        rates = draw_days(days, (60 + 120, 1), rng)[:, 0]
         counts = rng.poisson(rates)
         for n in counts[:60]:
             pool.add(float(n), 1.0)
