@@ -89,7 +89,7 @@ def companion(plan: CarePlan, journal: Journal) -> Companion:
     """Return what is known of the child from the whole journal."""
     limits = limits_for(plan, load_published())
     fallback = {
-        name: limit.high.value
+        name: limit.high
         for name, slot in FALLBACKS.items()
         if (limit := limits.get(slot)) is not None and limit.high is not None
     }

@@ -45,9 +45,10 @@ class Companion:
         target = row.entry.target
         if row.entry.kind == "undo" and target is not None and target not in kept:
             self.learner.remove(target)
-        for procedure in procedures[-2:]:
+        reaches_back = row.entry.kind in ("undo", "correct")
+        for procedure in procedures if reaches_back else procedures[-2:]:
             self.learner.put(procedure)
-        for event in events[-2:]:
+        for event in events if reaches_back else events[-2:]:
             self.learner.note(event)
 
     def view(self, now: datetime) -> View:
