@@ -82,7 +82,7 @@ class AcousticModel:
             self._encoder, self._cross, self._step = map(
                 session, ("encoder.onnx", "cross.onnx", "step.onnx")
             )
-        except Exception as error:  # noqa: BLE001 - onnxruntime has no common base
+        except Exception as error:
             raise ModelDamagedError(self.folder) from error
 
     def listen(self, audio: Floats) -> Memory:

@@ -80,9 +80,9 @@ def _pieces(gap: float) -> dict[str, float]:
 
 def _number_apart(evidence: Evidence) -> bool:
     """Tell whether the second meaning differs in a number alone: "thirteen", "thirty"."""
-    if len(evidence.meanings) < 2:
+    if evidence.rival is None:
         return False
-    first, second = (meaning.parse.slots for meaning in evidence.meanings[:2])
+    first, second = evidence.meanings[0].parse.slots, evidence.rival.parse.slots
     if first.keys() != second.keys():
         return False
     apart = [(first[slot], second[slot]) for slot in first if first[slot] != second[slot]]

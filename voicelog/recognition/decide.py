@@ -6,7 +6,7 @@ only when the confidence model is that sure.  A clinical limit never decides.
 
 from voicelog.grammar import Parse
 from voicelog.recognition.confidence import confidence, probability
-from voicelog.recognition.evidence import Evidence, Meaning, shared
+from voicelog.recognition.evidence import Evidence, shared
 from voicelog.recognition.protocol import Recognition
 
 CLOSE = 3.0
@@ -25,7 +25,7 @@ def decide(evidence: Evidence) -> Recognition:
         return Recognition(outcome="not_understood", text=evidence.heard.text, confidence=sure)
     if first.parse.outcome == "ask":
         return _of(first.parse, first.best.text, sure)
-    return _question(evidence.meanings, sure)
+    return _question(evidence, sure)
 
 
 def _of(parse: Parse, text: str, sure: float) -> Recognition:
@@ -40,11 +40,13 @@ def _of(parse: Parse, text: str, sure: float) -> Recognition:
     )
 
 
-def _question(meanings: tuple[Meaning, ...], sure: float) -> Recognition:
+def _question(evidence: Evidence, sure: float) -> Recognition:
     """Offer the first meaning, and the second where it is near."""
-    near = [m for m in meanings[:2] if meanings[0].worth - m.worth <= CLOSE]
-    tables = [m.parse.slots for m in near if m.parse.outcome == "understood"]
-    first = meanings[0]
+    first, rival = evidence.meanings[0], evidence.rival
+    near = [first, rival] if rival is not None and evidence.margin <= CLOSE else [first]
+    tables = [m.parse.slots for m in near if m.parse.outcome == "understood" and m.parse.slots]
+    if not tables:
+        return Recognition(outcome="not_understood", text=evidence.heard.text, confidence=sure)
     return Recognition(
         outcome="ask",
         slots=shared(tables) if len(tables) > 1 else {},

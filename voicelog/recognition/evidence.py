@@ -71,9 +71,13 @@ class Evidence:
     @property
     def margin(self) -> float:
         """How far the second meaning lies behind the first."""
-        if len(self.meanings) < 2:
-            return 99.0
-        return self.meanings[0].worth - self.meanings[1].worth
+        rival = self.rival
+        return 99.0 if rival is None else self.meanings[0].worth - rival.worth
+
+    @property
+    def rival(self) -> Meaning | None:
+        """The second meaning; one that says nothing is no rival."""
+        return next((m for m in self.meanings[1:] if m.parse.slots), None)
 
     @property
     def agree(self) -> bool:
