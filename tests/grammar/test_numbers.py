@@ -1,7 +1,8 @@
 """Spoken numbers against their case table, and against independent spellers."""
 
 import re
-from pathlib import Path
+from functools import cache
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -9,41 +10,66 @@ from hypothesis import strategies as st
 from unicode_rbnf import RbnfEngine
 
 from voicelog import data
+from voicelog.grammar.grammar import Grammar, load
 from voicelog.grammar.mask import figures
-from voicelog.grammar.numbers import Numbers
-from voicelog.grammar.spec import NumberSpec, load_spec
+from voicelog.grammar.spec import NumberSpec
 from voicelog.grammar.tokens import split
 from voicelog.plainyaml import read_yaml
 
-SPEC = load_spec("en")
-NUMBERS = Numbers(SPEC.numbers)
-TABLE = read_yaml(Path(data.folder("grammars")) / "en" / "_numbers.test.yaml")
-SPELLER = RbnfEngine.for_language("en")
+LANGUAGES = ("en", "ko")
+SPELLERS = {language: RbnfEngine.for_language(language) for language in LANGUAGES}
 
 
-def meanings(said: str, low: float, high: float, decimals: int) -> list[float]:
+def _table() -> list[Any]:
+    return [
+        pytest.param(language, row, id=f"{language} {row['said']} {row['range']}")
+        for language in LANGUAGES
+        for row in read_yaml(data.folder("grammars") / language / "_numbers.test.yaml")
+    ]
+
+
+@cache
+def _grammar(language: str) -> Grammar:
+    return load(language)
+
+
+def meanings(
+    said: str, low: float, high: float, decimals: int, language: str = "en"
+) -> list[float]:
     spec = NumberSpec.model_validate({"from": low, "to": high, "decimals": decimals})
-    words = list(split(said, SPEC.language.spellings).words)
-    return sorted({value for end, value in NUMBERS.read(words, 0, spec) if end == len(words)})
+    grammar = _grammar(language)
+    words = split(said, grammar.spec.language.spellings)
+    if grammar.spacing is not None:
+        words = grammar.spacing.cut(words)
+    read = grammar.numbers.read(list(words.words), 0, spec)
+    return sorted({value for end, value in read if end == len(words.words)})
 
 
-@pytest.mark.parametrize("row", TABLE, ids=lambda row: f"{row['said']} {row['range']}")
-def test_table(row: dict[str, object]) -> None:
-    assert meanings(str(row["said"]), *row["range"]) == row["means"]  # type: ignore[misc]
+@pytest.mark.parametrize(("language", "row"), _table())
+def test_table(language: str, row: dict[str, Any]) -> None:
+    assert meanings(row["said"], *row["range"], language) == row["means"]
 
 
-@given(st.integers(0, 999))
-def test_reads_what_unicode_cldr_spells(value: int) -> None:
-    # Source: Unicode CLDR rule-based number formats (unicode-rbnf), English cardinals.
-    said = SPELLER.format_number(value).text
-    assert meanings(said, 0, 999, 0) == [value]
+@given(st.integers(0, 999), st.sampled_from(LANGUAGES))
+def test_reads_what_unicode_cldr_spells(value: int, language: str) -> None:
+    # Source: Unicode CLDR rule-based number formats (unicode-rbnf), cardinals.
+    said = SPELLERS[language].format_number(value).text
+    assert meanings(said, 0, 999, 0, language) == [value]
+
+
+@pytest.mark.parametrize("value", range(1, 60))
+def test_reads_native_korean_numbers(value: int) -> None:
+    # Source: Unicode CLDR rule-based number formats, as they stand alone and before a counter.
+    spelt = SPELLERS["ko"].format_number(value).text_by_ruleset
+    for way in ("spellout-cardinal-native", "spellout-cardinal-native-attributive"):
+        assert meanings(spelt[way], 0, 59, 0, "ko") == [value], spelt[way]
 
 
 @given(st.integers(300, 430))
 def test_reads_cldr_decimals(tenths: int) -> None:
-    whole, part = divmod(tenths, 10)
-    said = f"{SPELLER.format_number(whole).text} point {SPELLER.format_number(part).text}"
-    assert meanings(said, 30, 43, 1) == [tenths / 10]
+    for language, point in (("en", "point"), ("ko", "점")):
+        whole, part = (SPELLERS[language].format_number(n).text for n in divmod(tenths, 10))
+        assert meanings(f"{whole} {point} {part}", 30, 43, 1, language) == [tenths / 10]
 
 
 @given(st.integers(0, 400), st.integers(0, 50))
@@ -53,10 +79,13 @@ def test_never_reads_outside_the_instrument(value: int, low: int) -> None:
 
 
 @settings(max_examples=30)
-@given(st.lists(st.sampled_from(sorted(NUMBERS.words)), min_size=1, max_size=5))
-def test_any_word_salad_is_in_range_or_nothing(words: list[str]) -> None:
+@given(st.data(), st.sampled_from(LANGUAGES))
+def test_any_word_salad_is_in_range_or_nothing(drawn: st.DataObject, language: str) -> None:
+    numbers = _grammar(language).numbers
+    some = st.lists(st.sampled_from(sorted(numbers.words)), min_size=1, max_size=5)
+    words = drawn.draw(some)
     spec = NumberSpec.model_validate({"from": 30, "to": 100, "decimals": 1})
-    for end, value in NUMBERS.read(words, 0, spec):
+    for end, value in numbers.read(words, 0, spec):
         assert 30 <= value <= 100
         assert 0 < end <= len(words)
 
@@ -71,6 +100,6 @@ def test_figures_in_the_mask_are_read(low: int, high: int, decimals: int) -> Non
         value = hundredths / 100
         text = f"{value:.{decimals}f}"
         if pattern.fullmatch(text):
-            assert NUMBERS.written(text, spec) is not None, text
+            assert _grammar("en").numbers.written(text, spec) is not None, text
         elif low <= float(text) < high:
             pytest.fail(f"{text} cannot be written")

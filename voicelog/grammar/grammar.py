@@ -118,6 +118,8 @@ class Grammar:
         return Spacing(
             known=self.words() | blockers | self.spec.skipping.words,
             counting=self.numbers.words,
+            scales=frozenset(self.spec.numbers.scales),
+            particles=frozenset(self.spec.language.particles),
             counters=network.after_holes(frozenset(numbers)),
             raw_after=network.before_hole(TEXT),
         )

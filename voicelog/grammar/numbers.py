@@ -113,11 +113,20 @@ class Numbers:
         return float(token) if part else int(whole)
 
     def _pointed(self, tokens: list[str], at: int) -> str | None:
-        """Return "38.2" for the tokens "38", "point", "2"."""
+        """Return "38.2" for the tokens "38", "point" and "2" or "two"."""
         part = tokens[at : at + 3]
         if len(part) < 3 or part[1] not in self.file.point:
             return None
-        return f"{part[0]}.{part[2]}" if part[0].isdigit() and part[2].isdigit() else None
+        digits = part[2] if part[2].isdigit() else self._digit.get(part[2])
+        return f"{part[0]}.{digits}" if part[0].isdigit() and digits else None
+
+    @cached_property
+    def _digit(self) -> dict[str, str]:
+        """Figure of each word for a single digit."""
+        classes = self.file.classes.values()
+        return {
+            word: str(value) for words in classes for word, value in words.items() if value < 10
+        }
 
     def read(self, tokens: list[str], at: int, spec: NumberSpec) -> list[tuple[int, float]]:
         """Return every (end, value) that can be read from ``tokens[at:]``.

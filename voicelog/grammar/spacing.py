@@ -14,8 +14,8 @@ from itertools import accumulate, pairwise
 from voicelog.grammar.tokens import Words
 
 SYLLABLES = re.compile(r"[가-힣]+")
-WORD, SPLIT, JOIN, UNKNOWN = 1.0, 0.3, 0.6, 50.0
-"""Costs: of a word, of a blank put in, of a blank taken out, of a word nobody knows."""
+WORD, SPLIT, JOIN, UNKNOWN = 1.0, 0.3, 1.2, 50.0
+"""Costs: of a word, of a blank put in, of one taken out (dearer than a word), of a strange word."""
 
 Cut = tuple[float, tuple[int, ...]]
 """Cost so far, and where its words end."""
@@ -28,13 +28,17 @@ class Spacing:
     Args:
         known: every word that may be cut out.
         counting: number words.
+        scales: number words that others count ("십", "백").
         counters: words that follow a number ("번", "방울").
+        particles: words that follow a noun without a blank ("은", "가").
         raw_after: words before free text, which stays as it is written.
     """
 
     known: frozenset[str]
     counting: frozenset[str]
+    scales: frozenset[str]
     counters: frozenset[str]
+    particles: frozenset[str]
     raw_after: frozenset[str] = frozenset()
 
     def cut(self, words: Words) -> Words:
@@ -45,28 +49,28 @@ class Spacing:
             if start in words.breaks:
                 breaks.add(len(found))
             run = words.words[start:end]
-            found.extend(self._known_words(run) if SYLLABLES.fullmatch(run[0]) else run)
+            raw = words.words[start - 1] in self.raw_after if start else False
+            found.extend(run if raw or not SYLLABLES.fullmatch(run[0]) else self._known_words(run))
         return Words(tuple(found), frozenset(breaks))
 
     def _runs(self, words: Words) -> list[tuple[int, int]]:
-        """Return stretches that are cut as one: no comma, no figure in them."""
-        count = len(words.words)
-        edges = {0, count, *words.breaks}
+        """Return stretches that are cut as one: no comma, no figure in them; then free text."""
+        last = next((n for n, word in enumerate(words.words, 1) if word in self.raw_after), None)
+        edges = {0, len(words.words) if last is None else last, *words.breaks}
         for at, word in enumerate(words.words):
             if not SYLLABLES.fullmatch(word):
                 edges |= {at, at + 1}
+        if last is not None:
+            edges = {edge for edge in edges if edge <= last} | {len(words.words)}
         return list(pairwise(sorted(edges)))
 
     def _known_words(self, run: Sequence[str]) -> list[str]:
-        at = next((n + 1 for n, word in enumerate(run) if word in self.raw_after), len(run))
-        free = list(run[at:])
-        run = run[:at]
         whole: set[int] = set()
         while True:
             found = self._best(run, whole)
             torn = self._torn(run, found) - whole
             if not torn:
-                return found + free
+                return found
             whole |= torn
 
     def _best(self, run: Sequence[str], whole: set[int]) -> list[str]:
@@ -91,18 +95,26 @@ class Spacing:
         return [text[a:b] for a, b in pairwise((0, *table[len(text)][1]))]
 
     def _torn(self, run: Sequence[str], found: Sequence[str]) -> set[int]:
-        """Return the places of writing that was cut into single syllables, no amount among them."""
+        """Return the places of writing that was cut into single syllables, and should not be."""
         ends = list(accumulate(map(len, found)))
         torn, start = set(), 0
         for n, word in enumerate(run):
             end = start + len(word)
             pieces = [p for p, last in zip(found, ends, strict=True) if start < last <= end]
-            if len(pieces) > 1 and "".join(pieces) == word and all(len(p) == 1 for p in pieces):
-                counted = pieces[-1] in self.counters and set(pieces[:-1]) <= self.counting
-                if not counted:
-                    torn.add(n)
+            single = all(len(piece) == 1 for piece in pieces) and "".join(pieces) == word
+            if len(pieces) > 1 and single and not self._belongs(pieces):
+                torn.add(n)
             start = end
         return torn
+
+    def _belongs(self, pieces: Sequence[str]) -> bool:
+        """Tell an amount ("두번", "이백") or a noun with its particle ("피가") by its syllables."""
+        if set(pieces) <= self.counting:
+            return bool(set(pieces) & self.scales)
+        first, last = pieces[:-1], pieces[-1]
+        if last in self.counters and set(first) <= self.counting:
+            return True
+        return len(first) == 1 and last in self.particles and first[0] not in self.counting
 
 
 def _keep(table: dict[int, Cut], at: int, cut: Cut) -> None:

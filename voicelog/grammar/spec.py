@@ -108,11 +108,13 @@ class LanguageFile(Frozen):
 
     Args:
         spacing: "free" where blanks are put at will, so that words are found anew.
+        particles: words that follow a noun without a blank.
 
     """
 
     language: str
     spacing: Literal["fixed", "free"] = "fixed"
+    particles: tuple[str, ...] = ()
     wake: tuple[str, ...] = Field(min_length=1)
     rules: dict[str, str] = Field(default_factory=dict)
     fillers: tuple[str, ...] = ()
