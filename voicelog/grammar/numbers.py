@@ -69,14 +69,12 @@ class Numbers:
         return table
 
     @cached_property
-    def whole(self) -> tuple[Saying, ...]:
-        """Every way to say a whole number, with its value in thousandths."""
+    def whole(self) -> dict[str, tuple[Saying, ...]]:
+        """Every way to say a whole number by group, with its value in thousandths."""
         groups = self._classes()
-        found: list[Saying] = []
         for name, shapes in self.file.whole.items():
             groups[name] = [item for shape in shapes for item in _expand(shape, groups)]
-            found.extend(groups[name])
-        return tuple(dict.fromkeys(found))
+        return {name: tuple(groups[name]) for name in self.file.whole}
 
     def _classes(self) -> dict[str, list[Saying]]:
         return {
@@ -93,7 +91,9 @@ class Numbers:
         return root
 
     def _sayings(self, spec: NumberSpec, low: int, high: int) -> Iterator[Saying]:
-        whole = [item for item in self.whole if low - 1000 <= item[1] <= high]
+        groups = (group for name, group in self.whole.items() if name not in spec.without)
+        sayings = dict.fromkeys(chain.from_iterable(groups))
+        whole = [item for item in sayings if low - 1000 <= item[1] <= high]
         yield from whole
         if spec.decimals:
             groups = {**self._classes(), "int": whole}

@@ -70,8 +70,7 @@ def _of_file(
                 hole = ""
                 values: tuple[tuple[SlotValue, Node], ...] = ()
                 if "{n}" in say and phrase.number is not None:
-                    number = phrase.number
-                    hole = f"number {number.low} {number.high} {number.decimals}"
+                    hole = phrase.number.key
                 elif "{value}" in say:
                     hole, values = f"value {file.slot} {digest}", listed
                 elif "{name}" in say:

@@ -35,11 +35,20 @@ class GrammarBrokenError(VoicelogError, ValueError):
 
 
 class NumberSpec(Frozen):
-    """The numbers an instrument can show: bounds inclusive, never a clinical range."""
+    """The numbers an instrument can show: bounds inclusive, never a clinical range.
+
+    ``without`` names groups of ``_numbers.yaml`` whose words are not used here.
+    """
 
     low: float = Field(alias="from")
     high: float = Field(alias="to")
     decimals: int = Field(default=0, ge=0, le=3)
+    without: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """Name that equal ranges share."""
+        return " ".join(("number", f"{self.low} {self.high} {self.decimals}", *self.without))
 
     @model_validator(mode="after")
     def _ordered(self) -> "NumberSpec":
