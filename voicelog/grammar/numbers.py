@@ -91,8 +91,8 @@ class Numbers:
         return root
 
     def _sayings(self, spec: NumberSpec, low: int, high: int) -> Iterator[Saying]:
-        groups = (group for name, group in self.whole.items() if name not in spec.without)
-        sayings = dict.fromkeys(chain.from_iterable(groups))
+        kept = (group for name, group in self.whole.items() if name not in spec.without)
+        sayings = dict.fromkeys(chain.from_iterable(kept))
         whole = [item for item in sayings if low - 1000 <= item[1] <= high]
         yield from whole
         if spec.decimals:
