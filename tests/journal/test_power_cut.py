@@ -60,7 +60,7 @@ def test_no_row_is_lost_to_a_power_cut(
 
 
 @pytest.mark.parametrize(("setting", "code"), [("OFF", 0), ("NORMAL", 1)])
-def test_the_power_cut_catches_a_weaker_setting(  # noqa: PLR0917
+def test_the_power_cut_catches_a_weaker_setting(
     setting: str,
     code: int,
     place: Path,

@@ -16,7 +16,6 @@ from voicelog.cli import common, heard
 from voicelog.cli.session import conversation
 from voicelog.journal.store import Journal
 from voicelog.recognition.engines import EngineName
-from voicelog.recognition.protocol import Recognition
 from voicelog.runner.clock import SystemClock
 from voicelog.runner.listening import Listener
 from voicelog.runner.speaking import SpokenMouth
