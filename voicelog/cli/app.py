@@ -1,11 +1,13 @@
 """The ``voicelog`` command."""
 
+import os
 import sys
 
 import typer
 
 from voicelog import __version__
 from voicelog.cli import common, plan
+from voicelog.cli.check import check
 from voicelog.cli.demo import demo
 from voicelog.cli.hear import hear
 from voicelog.cli.listen import listen
@@ -30,6 +32,7 @@ app.command()(today)
 app.command()(normal)
 app.command()(demo)
 app.command()(model)
+app.command()(check)
 app.add_typer(plan.app, name="plan")
 
 
@@ -57,6 +60,14 @@ def main() -> None:
         sys.exit(1)
     except KeyboardInterrupt:
         sys.exit(130)
+    except Exception as error:
+        if os.environ.get("VOICELOG_DEBUG"):
+            raise
+        common.err.print(
+            f"Something went wrong inside voicelog ({error}). Nothing already logged is lost; "
+            "set VOICELOG_DEBUG=1 and try again to see more."
+        )
+        sys.exit(70)
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from voicelog.cli import common
 from voicelog.cli.show import show
 from voicelog.grammar import Live
 from voicelog.recognition.engines import EngineName
-from voicelog.recognition.protocol import RATE, Audio, Recognition
+from voicelog.recognition.protocol import RATE, Audio, Recogniser, Recognition
 
 SHORT_SECONDS = 20
 QUIET = 1e-4
@@ -48,13 +48,20 @@ def hear(
             failed = True
             continue
         for part in found:
-            heard = recogniser.decode(part.audio, state)
+            heard = decoded(part, recogniser, state)
             show(heard, as_json=as_json, file=str(file), start_ms=part.start_ms)
         if not found:
             nothing = Recognition(outcome="not_understood")
             show(nothing, as_json=as_json, file=str(file), start_ms=0)
     if failed:
         raise typer.Exit(1)
+
+
+def decoded(part: Segment, recogniser: Recogniser, state: Live) -> Recognition:
+    """Return what an utterance says; one that was cut may lack words and is never an entry."""
+    if part.cut:
+        return Recognition(outcome="not_understood")
+    return recogniser.decode(part.audio, state)
 
 
 def utterances(audio: Audio) -> Iterator[Segment]:

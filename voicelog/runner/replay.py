@@ -28,7 +28,10 @@ def replay(
     begin = clock.seconds
     for part in parts:
         _pass_time(talk, clock, begin + part.end_ms / 1000)
-        found = recogniser.decode(part.audio, talk.live, talk.expected)
+        if part.cut:
+            found = Recognition(outcome="not_understood")
+        else:
+            found = recogniser.decode(part.audio, talk.live, talk.expected)
         heard(part, found)
         talk.hear(found)
 
