@@ -1,0 +1,98 @@
+"""The folder of a Vosk model, checked before the library sees it.
+
+The library ends the program where a folder is missing, downloads what it is not
+given, and ignores a phrase list where the model cannot take one; so nothing is
+left to it.
+"""
+
+from importlib import util
+from pathlib import Path
+
+from voicelog.errors import VoicelogError
+
+ACOUSTIC = ("am/final.mdl", "final.mdl")
+STATIC = ("graph/HCLG.fst", "HCLG.fst")
+LATTICE_BEAM = 8.0
+"""How far behind the best, in log-likelihood, a text may lie and still be kept."""
+
+
+class VoskModelMissingError(VoicelogError, FileNotFoundError):
+    """There is no Vosk model to use."""
+
+    def __init__(self, language: str, folder: Path | None) -> None:
+        where = (
+            f"{folder} holds no Vosk model"
+            if folder
+            else f"There is no Vosk model for '{language}'"
+        )
+        super().__init__(
+            f"{where}: run 'pip install vosk-model-{language}', or unpack a Vosk model and name "
+            "its folder in VOICELOG_MODEL."
+        )
+
+
+class VoskModelDamagedError(VoicelogError, ValueError):
+    """The model's files cannot be read."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(f"The Vosk model in {folder} is damaged: unpack it again.")
+
+
+class VoskStaticGraphError(VoicelogError, ValueError):
+    """The model's graph is fixed: it would ignore the grammar without telling."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(
+            f"The Vosk model in {folder} cannot be held to a grammar: choose a small model, "
+            "one with the file Gr.fst."
+        )
+
+
+def model_folder(language: str, configured: Path | None = None) -> Path:
+    """Return the folder of a model that takes a grammar.
+
+    Args:
+        language: two letters; its package is ``vosk-model-<language>``.
+        configured: the user's own folder; nothing else is tried where there is one.
+
+    Raises:
+        VoskModelMissingError: no folder, or no model in it.
+        VoskStaticGraphError: a model with a fixed graph.
+
+    """
+    folder = configured or _packaged(language)
+    if folder is None or not any((folder / name).is_file() for name in ACOUSTIC):
+        raise VoskModelMissingError(language, configured)
+    if any((folder / name).is_file() for name in STATIC):
+        raise VoskStaticGraphError(folder)
+    return folder
+
+
+def _packaged(language: str) -> Path | None:
+    found = util.find_spec(f"vosk_model_{language}")
+    places = found.submodule_search_locations if found is not None else None
+    return next((Path(place) / "model" for place in places or ()), None)
+
+
+def widened(folder: Path, work: Path) -> Path:
+    """Return a copy of the model, its files linked, that keeps more of what it considered.
+
+    Small models are set to forget all but the nearest rivals, and then a lost digit
+    looks like certainty.  Where links cannot be made the model is used as it is.
+    """
+    config = folder / "conf" / "model.conf"
+    try:
+        lines = config.read_text(encoding="utf-8").splitlines()
+        kept = [line for line in lines if not line.startswith("--lattice-beam")]
+        for path in folder.iterdir():
+            if path.name != "conf":
+                (work / path.name).symlink_to(path.resolve())
+        (work / "conf").mkdir()
+        for path in config.parent.iterdir():
+            if path != config:
+                (work / "conf" / path.name).symlink_to(path.resolve())
+        text = "\n".join([*kept, f"--lattice-beam={LATTICE_BEAM}", ""])
+        (work / "conf" / config.name).write_text(text, encoding="utf-8")
+    except OSError:
+        return folder
+    return work
