@@ -19,7 +19,7 @@ from voicelog.recognition.protocol import RATE, Audio, Recognition
 from voicelog.recognition.vosk_check import Unheard, check
 from voicelog.recognition.vosk_decide import Doubt, decide, doubt
 from voicelog.recognition.vosk_folder import model_folder
-from voicelog.recognition.vosk_model import VoskModel
+from voicelog.recognition.vosk_model import Listener, VoskModel
 from voicelog.recognition.vosk_phrases import phrase_list
 from voicelog.recognition.vosk_words import ModelWords
 
@@ -51,7 +51,8 @@ class VoskEngine:
         free_spacing = grammar.spec.language.spacing == "free"
         self.words = ModelWords(model.has, parts=free_spacing)
         self.unheard: tuple[Unheard, ...] = check(grammar, self.words)
-        self.phrases = lru_cache(maxsize=16)(self._phrases)
+        self.free = model.listener(None, FREE_TEXTS)
+        self.masked = lru_cache(maxsize=8)(self._masked)
 
     @classmethod
     def open(cls, grammar: Grammar, model: Path | None) -> "VoskEngine":
@@ -65,8 +66,8 @@ class VoskEngine:
         language = grammar.spec.language.language
         return cls(grammar, VoskModel(model_folder(language, model)))
 
-    def _phrases(self, expected: frozenset[str]) -> list[str]:
-        return phrase_list(self.grammar, self.words, expected)
+    def _masked(self, expected: frozenset[str]) -> Listener:
+        return self.model.listener(phrase_list(self.grammar, self.words, expected), TEXTS)
 
     def decode(
         self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
@@ -77,7 +78,7 @@ class VoskEngine:
         return utterance.close()
 
     def utterance(self, live: Live = "open", expected: frozenset[str] = frozenset()) -> "Utterance":
-        """Begin an utterance that is heard while it is spoken."""
+        """Begin an utterance that is heard while it is spoken; it ends the one before."""
         return Utterance(self, live, expected)
 
 
@@ -86,8 +87,10 @@ class Utterance:
 
     def __init__(self, engine: VoskEngine, live: Live, expected: frozenset[str]) -> None:
         self._engine, self._live, self._expected = engine, live, expected
-        self._masked = engine.model.listener(engine.phrases(expected), TEXTS)
-        self._free = engine.model.listener(None, FREE_TEXTS)
+        # a listener that is used again is ten times as fast as a new one
+        self._masked, self._free = engine.masked(expected), engine.free
+        self._masked.begin()
+        self._free.begin()
         self._samples, self._spent = 0, 0.0
         self._hear(_silence(BEFORE))
 

@@ -12,8 +12,8 @@ from voicelog.errors import VoicelogError
 
 ACOUSTIC = ("am/final.mdl", "final.mdl")
 STATIC = ("graph/HCLG.fst", "HCLG.fst")
-LATTICE_BEAM = 8.0
-"""How far behind the best, in log-likelihood, a text may lie and still be kept."""
+SETTINGS = {"model.conf": ("--lattice-beam", 8.0), "mfcc.conf": ("--dither", 0.0)}
+"""How far behind the best, in log-likelihood, a text may lie; the noise added to the sound."""
 
 
 class VoskModelMissingError(VoicelogError, FileNotFoundError):
@@ -74,25 +74,25 @@ def _packaged(language: str) -> Path | None:
     return next((Path(place) / "model" for place in places or ()), None)
 
 
-def widened(folder: Path, work: Path) -> Path:
-    """Return a copy of the model, its files linked, that keeps more of what it considered.
+def tuned(folder: Path, work: Path) -> Path:
+    """Return a copy of the model in ``work``, its files linked, with settings of our own.
 
-    Small models are set to forget all but the nearest rivals, and then a lost digit
-    looks like certainty.  Where links cannot be made the model is used as it is.
+    Small models forget all but the nearest rivals, and then a lost digit looks like
+    certainty; and all models add noise to the sound, so that nothing is heard the same
+    way twice.  Where links cannot be made the model is used as it is.
     """
-    config = folder / "conf" / "model.conf"
     try:
-        lines = config.read_text(encoding="utf-8").splitlines()
-        kept = [line for line in lines if not line.startswith("--lattice-beam")]
-        for path in folder.iterdir():
-            if path.name != "conf":
-                (work / path.name).symlink_to(path.resolve())
-        (work / "conf").mkdir()
-        for path in config.parent.iterdir():
-            if path != config:
-                (work / "conf" / path.name).symlink_to(path.resolve())
-        text = "\n".join([*kept, f"--lattice-beam={LATTICE_BEAM}", ""])
-        (work / "conf" / config.name).write_text(text, encoding="utf-8")
+        for path in (*folder.iterdir(), *(folder / "conf").iterdir()):
+            copy = work / path.relative_to(folder)
+            if path.name == "conf":
+                copy.mkdir()
+            elif path.name in SETTINGS:
+                name, value = SETTINGS[path.name]
+                lines = path.read_text(encoding="utf-8").splitlines()
+                kept = [line for line in lines if not line.startswith(name)]
+                copy.write_text("\n".join([*kept, f"{name}={value}", ""]), encoding="utf-8")
+            else:
+                copy.symlink_to(path.resolve())
     except OSError:
         return folder
     return work

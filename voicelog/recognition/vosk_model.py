@@ -10,7 +10,7 @@ import numpy as np
 from voicelog.errors import VoicelogError
 from voicelog.recognition.evidence import Written
 from voicelog.recognition.protocol import RATE, Audio
-from voicelog.recognition.vosk_folder import VoskModelDamagedError, widened
+from voicelog.recognition.vosk_folder import VoskModelDamagedError, tuned
 
 LOUDEST = 32767
 
@@ -45,7 +45,7 @@ class VoskModel:
         self._library: Any = vosk
         with tempfile.TemporaryDirectory(prefix="voicelog-vosk-") as work:
             try:
-                self._model = vosk.Model(str(widened(folder, Path(work))))
+                self._model = vosk.Model(str(tuned(folder, Path(work))))
             except Exception as error:
                 raise VoskModelDamagedError(folder) from error
 
@@ -65,18 +65,27 @@ class VoskModel:
 
 
 class Listener:
-    """Hears one utterance, piece by piece.
+    """Hears one utterance after another, piece by piece.
 
     The library's own end-of-speech is passed over: the endpointer has decided
-    what the utterance is.
+    what the utterance is.  Noise as faint as one step of a sample is added, since
+    models were trained with it; it is the same for every utterance, so that the
+    same sound is always heard the same way.
     """
 
     def __init__(self, recogniser: Any) -> None:
         self._recogniser = recogniser
+        self._noise = np.random.default_rng(0)
+
+    def begin(self) -> None:
+        """Forget what was heard, for the next utterance."""
+        self._recogniser.Reset()
+        self._noise = np.random.default_rng(0)
 
     def feed(self, audio: Audio) -> None:
         """Hear more: float32, one channel, 16 kHz."""
-        whole = (np.clip(audio, -1.0, 1.0) * LOUDEST).astype("<i2")
+        faint = self._noise.standard_normal(len(audio))
+        whole = np.clip(audio * LOUDEST + faint, -LOUDEST, LOUDEST).round().astype("<i2")
         self._recogniser.AcceptWaveform(whole.tobytes())
 
     def partial(self) -> str:
