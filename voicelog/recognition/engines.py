@@ -7,7 +7,7 @@ from typing import Literal
 from voicelog.grammar import Grammar
 from voicelog.recognition.protocol import Recogniser
 
-EngineName = Literal["moonshine"]
+EngineName = Literal["moonshine", "vosk"]
 
 
 def open_engine(
@@ -28,6 +28,10 @@ def open_engine(
     Raises:
         ModelMissingError, ModelDamagedError, ModelCacheError, ...: as the engine says.
     """
+    if name == "vosk":
+        from voicelog.recognition.vosk import VoskEngine
+
+        return VoskEngine.open(grammar, model)
     from voicelog.recognition.moonshine import MoonshineEngine
     from voicelog.recognition.prepare import prepare, shipped_folder
 

@@ -17,7 +17,8 @@ from voicelog.grammar import Grammar, Live, Parse
 from voicelog.recognition.evidence import Evidence, Found, Written, weigh
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 from voicelog.recognition.vosk_check import Unheard, check
-from voicelog.recognition.vosk_decide import Doubt, decide, doubt
+from voicelog.recognition.vosk_decide import decide
+from voicelog.recognition.vosk_doubt import Doubt, doubt
 from voicelog.recognition.vosk_folder import model_folder
 from voicelog.recognition.vosk_model import Listener, VoskModel
 from voicelog.recognition.vosk_phrases import phrase_list

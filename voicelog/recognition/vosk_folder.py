@@ -5,13 +5,25 @@ given, and ignores a phrase list where the model cannot take one; so nothing is
 left to it.
 """
 
-from importlib import util
+import subprocess
+import sys
+from importlib import metadata, util
 from pathlib import Path
 
 from voicelog.errors import VoicelogError
 
 ACOUSTIC = ("am/final.mdl", "final.mdl")
 STATIC = ("graph/HCLG.fst", "HCLG.fst")
+GRAMMAR = ("graph/Gr.fst", "Gr.fst")
+TRIAL = """
+import sys, vosk
+vosk.SetLogLevel(-1)
+listener = vosk.KaldiRecognizer(vosk.Model(sys.argv[1]), 16000)
+listener.AcceptWaveform(bytes(16000))
+listener.FinalResult()
+"""
+"""The library crashes on a damaged graph, so a strange folder is tried in a process of its own."""
+TRIAL_SECONDS = 120
 SETTINGS = {"model.conf": ("--lattice-beam", 8.0), "mfcc.conf": ("--dither", 0.0)}
 """How far behind the best, in log-likelihood, a text may lie; the noise added to the sound."""
 
@@ -58,14 +70,43 @@ def model_folder(language: str, configured: Path | None = None) -> Path:
     Raises:
         VoskModelMissingError: no folder, or no model in it.
         VoskStaticGraphError: a model with a fixed graph.
+        VoskModelDamagedError: files of another size than in the package, or that crash.
 
     """
     folder = configured or _packaged(language)
-    if folder is None or not any((folder / name).is_file() for name in ACOUSTIC):
+    if folder is None or not _any(folder, ACOUSTIC):
         raise VoskModelMissingError(language, configured)
-    if any((folder / name).is_file() for name in STATIC):
+    if _any(folder, STATIC) or not _any(folder, GRAMMAR):
         raise VoskStaticGraphError(folder)
+    if not (_works(folder) if configured else _complete(language)):
+        raise VoskModelDamagedError(folder)
     return folder
+
+
+def _any(folder: Path, names: tuple[str, ...]) -> bool:
+    return any((folder / name).is_file() for name in names)
+
+
+def _complete(language: str) -> bool:
+    try:
+        files = metadata.files(f"vosk-model-{language}") or ()
+    except metadata.PackageNotFoundError:  # a folder of that name on the path
+        return True
+    sizes = [(Path(str(file.locate())), file.size) for file in files if file.size is not None]
+    return all(path.is_file() and path.stat().st_size == size for path, size in sizes)
+
+
+def _works(folder: Path) -> bool:
+    if util.find_spec("vosk") is None:  # told apart when the model is loaded
+        return True
+    command = [sys.executable, "-c", TRIAL, str(folder)]
+    try:
+        done = subprocess.run(  # noqa: S603 - our own interpreter and program
+            command, capture_output=True, timeout=TRIAL_SECONDS, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return False
+    return done.returncode == 0
 
 
 def _packaged(language: str) -> Path | None:

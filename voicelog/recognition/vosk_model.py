@@ -79,6 +79,7 @@ class Listener:
 
     def begin(self) -> None:
         """Forget what was heard, for the next utterance."""
+        self._recogniser.FinalResult()  # without it an utterance never closed goes on in the next
         self._recogniser.Reset()
         self._noise = np.random.default_rng(0)
 

@@ -21,15 +21,15 @@ MOST_WAYS = 400
 NUMBERS_EACH = 3
 """Numbers that stand in a template for each word that numbers begin with."""
 FIGURES = range(10, 100)
-UNKNOWN = ("[unk]", "<UNK>", "<unk>")
-"""How models call a word they do not know."""
+UNKNOWN = ("[unk]", "<UNK>", "<unk>", "<SPOKEN_NOISE>", "[noise]")
+"""How models call a word they do not know, and a noise."""
 
 
 def phrase_list(grammar: Grammar, words: ModelWords, expected: frozenset[str]) -> list[str]:
     """Return the sentences that the model may hear, in its own words.
 
     Fillers and blockers are among them, so that a "not" is heard as one; so is the
-    model's word for an unknown word, where it has one.
+    model's word for an unknown word, and for a noise, where it has them.
     """
     rng = Random(0)  # noqa: S311 - a choice of examples, the same at every start
     found: dict[str, None] = {}
@@ -42,8 +42,7 @@ def phrase_list(grammar: Grammar, words: ModelWords, expected: frozenset[str]) -
         spelt = [words.spell(word) for word in sentence.split()]
         if all(spelt):
             found[" ".join(chain.from_iterable(spelt))] = None
-    unknown = next(filter(words.has, UNKNOWN), "")
-    return [*found, unknown] if unknown else list(found)
+    return [*found, *filter(words.has, UNKNOWN)]
 
 
 def _ways_of(phrase: Phrase, grammar: Grammar, words: ModelWords, rng: Random) -> Iterator[str]:
