@@ -49,8 +49,7 @@ class VoskEngine:
 
     def __init__(self, grammar: Grammar, model: VoskModel) -> None:
         self.grammar, self.model = grammar, model
-        free_spacing = grammar.spec.language.spacing == "free"
-        self.words = ModelWords(model.has, parts=free_spacing)
+        self.words = ModelWords(model.has, parts=grammar.spec.language.spacing == "free")
         self.unheard: tuple[Unheard, ...] = check(grammar, self.words)
         self.free = model.listener(None, FREE_TEXTS)
         self.masked = lru_cache(maxsize=8)(self._masked)

@@ -14,6 +14,8 @@ from voicelog.errors import VoicelogError
 
 ACOUSTIC = ("am/final.mdl", "final.mdl")
 STATIC = ("graph/HCLG.fst", "HCLG.fst")
+PACKAGED = ("ko",)
+"""Languages whose model comes as a package."""
 GRAMMAR = ("graph/Gr.fst", "Gr.fst")
 TRIAL = """
 import sys, vosk
@@ -32,14 +34,11 @@ class VoskModelMissingError(VoicelogError, FileNotFoundError):
     """There is no Vosk model to use."""
 
     def __init__(self, language: str, folder: Path | None) -> None:
-        where = (
-            f"{folder} holds no Vosk model"
-            if folder
-            else f"There is no Vosk model for '{language}'"
-        )
+        where = f"{folder} holds no" if folder else f"There is no '{language}'"
+        install = f"run 'pip install vosk-model-{language}', or " if language in PACKAGED else ""
         super().__init__(
-            f"{where}: run 'pip install vosk-model-{language}', or unpack a Vosk model and name "
-            "its folder in VOICELOG_MODEL."
+            f"{where} Vosk model: {install}unpack a small Vosk model and name its folder in "
+            "VOICELOG_MODEL."
         )
 
 
