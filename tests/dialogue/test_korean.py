@@ -12,10 +12,13 @@ import pytest
 
 from voicelog import data
 from voicelog.baseline.words import load_words
+from voicelog.careplan import CarePlan
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
 from voicelog.grammar import load
+from voicelog.limits import limits_for
 from voicelog.plainyaml import read_yaml
+from voicelog.published import load_published
 from voicelog.voice.speakable import speakable
 
 ROOT = data.folder("grammars")
@@ -92,6 +95,15 @@ def test_written_units_are_said_in_korean() -> None:
     assert speakable("SpO2 91%", "ko") == "산소포화도 구십일 퍼센트"
     assert speakable("깊이 6.5 cm", "ko") == "깊이 육 점 오 센티미터"
     assert speakable("전화 119", "ko") == "전화 일 일 구"
+
+
+@pytest.mark.parametrize("group", ["neonate", "infant", "child", "adolescent"])
+def test_every_source_of_a_limit_has_a_korean_name(group: str) -> None:
+    plan = CarePlan.model_validate({"child": {"name": "하늘", "age_group": group}})
+    for limit in limits_for(plan, load_published()).values():
+        for bound in (limit.low, limit.high):
+            if bound is not None and bound.whose == "published":
+                assert bound.source in KOREAN.replies.sources, (limit.slot, bound.source)
 
 
 def test_findings_are_worded() -> None:
