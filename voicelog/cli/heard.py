@@ -40,7 +40,8 @@ def sentence(found: Recognition) -> str:
     said = f"“{found.text}”" if found.text else "(nothing)"
     if found.outcome == "understood":
         meaning = ", ".join(f"{slot} {value}" for slot, value in found.slots.items())
-        return f"{said}: {meaning or 'the wake phrase'}"
+        note = f" “{found.note}”" if found.note else ""
+        return f"{said}: {meaning or 'the wake phrase'}{note}"
     if found.outcome == "ask":
         choices = " or ".join(
             ", ".join(f"{slot} {value}" for slot, value in table.items())

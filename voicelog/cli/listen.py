@@ -1,9 +1,9 @@
 """``voicelog listen``: the microphone, live."""
 
-from contextlib import ExitStack
+from collections.abc import Callable
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 import typer
 
@@ -11,16 +11,17 @@ from voicelog.audio.endpoint import Endpointer
 from voicelog.audio.microphone import MicrophoneSource
 from voicelog.audio.source import FileSource, Gate, Source
 from voicelog.audio.speaker import LoudSpeaker, NullSpeaker, Speaker
-from voicelog.careplan import load_plan
+from voicelog.audio.steady import SteadySource
 from voicelog.cli import common, heard
-from voicelog.cli.session import conversation
-from voicelog.journal.store import Journal
+from voicelog.cli.cautions import show_cautions_once
+from voicelog.cli.session import opened, system_clock
+from voicelog.grammar import Grammar
 from voicelog.recognition.engines import EngineName
-from voicelog.runner.clock import SystemClock
+from voicelog.recognition.protocol import Recognition
 from voicelog.runner.listening import Listener
 from voicelog.runner.speaking import SpokenMouth
-from voicelog.voice.settings import VoiceSettings
-from voicelog.voice.speech import PyttsxVoice, TextVoice
+from voicelog.voice.fixed import fixed_sentences
+from voicelog.voice.speech import PyttsxVoice, TextVoice, Voice
 
 
 def listen(
@@ -32,37 +33,64 @@ def listen(
     engine: Annotated[EngineName | None, typer.Option(help="Recogniser.")] = None,
 ) -> None:
     """Listen at the bedside until Ctrl-C."""
-    chosen = common.settings()
-    plan = load_plan(chosen.plan_path)
-    rules = common.grammar(common.known_names(plan))
+    plan = common.my_plan()
+    rules = common.grammar(plan)
+    lost: list[Callable[[str], None]] = []
     with ExitStack() as stack:
-        source: Source = FileSource(play, realtime=True) if play else MicrophoneSource(device)
+        source = _source(device, play, lost)
         stack.callback(source.close)
         speaker: Speaker = NullSpeaker() if silent else LoudSpeaker()
         stack.callback(speaker.close)
+        show_cautions_once(plan)
         recogniser = common.engine(rules, engine)
-        journal = stack.enter_context(Journal.open(chosen.journal_path, child=plan.child.name))
         gate = Gate(source)
-        voice = (
-            TextVoice()
-            if silent
-            else PyttsxVoice(VoiceSettings(language=plan.home.language), chosen.cache / "speech")
-        )
         mouth = SpokenMouth(
-            voice,
+            _voice(rules, silent=silent),
             speaker,
             gate.deaf,
             shown=lambda text: common.out.print(f"  > {text}"),
             failed=common.err.print,
         )
         stack.callback(mouth.close)
-        clock = SystemClock(ZoneInfo(plan.home.zone))
-        talk = conversation(plan, journal, rules, mouth, clock)
-        common.out.print(common.CAUTION)
+        talk = stack.enter_context(opened(plan, rules, mouth, system_clock(plan)))
+        lost += [common.err.print, lambda _: talk.fault("microphone")]
         common.out.print(f"Listening. Say “{rules.spec.language.wake[0]}”. Ctrl-C ends.")
-        Listener(
-            talk,
-            recogniser,
-            Endpointer(),
-            heard=lambda found: common.out.print(heard.sentence(found)),
-        ).run(gate)
+        _run(Listener(talk, recogniser, Endpointer(), heard=_show), gate)
+
+
+def _run(listener: Listener, source: Source) -> None:
+    try:
+        listener.run(source)
+    except KeyboardInterrupt:
+        common.out.print("Stopped. What was said to be saved is saved.")
+    except Exception:
+        with suppress(Exception):  # nobody looks at the screen: say it, if that still works
+            listener.talk.fault("inside")
+        raise
+
+
+def _show(found: Recognition) -> None:
+    common.out.print(heard.sentence(found))
+
+
+def _source(device: str | None, play: Path | None, lost: list[Callable[[str], None]]) -> Source:
+    """Return what is listened to; ``lost`` are told when a microphone goes."""
+    if play is not None:
+        return FileSource(play, realtime=True)
+    wanted = int(device) if device is not None and device.isdecimal() else device
+
+    def tell(why: str) -> None:
+        for told in lost:
+            told(why)
+
+    return SteadySource(MicrophoneSource(wanted), lambda: MicrophoneSource(wanted), tell)
+
+
+def _voice(rules: Grammar, *, silent: bool) -> Voice:
+    """Return the voice, its fixed sentences rendered so that they come at once."""
+    if silent:
+        return TextVoice()
+    chosen, language = common.settings(), rules.spec.language.language
+    voice = PyttsxVoice(common.voice_settings(language), chosen.cache / "speech")
+    voice.prerender(fixed_sentences(language))
+    return voice

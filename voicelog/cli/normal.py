@@ -7,7 +7,6 @@ from typing import Annotated
 import typer
 
 from voicelog.baseline.learner import Learner
-from voicelog.careplan import load_plan
 from voicelog.cli import common
 from voicelog.cli.session import companion
 from voicelog.journal.store import Journal
@@ -19,11 +18,11 @@ def normal(
         Path | None, typer.Option(help="Also draw it into this .png or .svg file.")
     ] = None,
 ) -> None:
-    """Show what is usual for this child, what has changed, and what is due."""
-    chosen = common.settings()
-    plan = load_plan(chosen.plan_path)
-    with Journal.open(chosen.journal_path, child=plan.child.name, read_only=True) as journal:
-        known = companion(plan, journal)
+    """Show what is usual, what changed and what is due."""
+    plan = common.my_plan()
+    path = common.settings().journal_path
+    with Journal.open(path, child=plan.child.name, read_only=True) as journal:
+        known = companion(plan, journal, common.language(plan))
     now = datetime.now(UTC)
     common.out.print(normal_page(known.view(now), known.words, known.stock(now)))
     if picture is not None:

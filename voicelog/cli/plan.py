@@ -8,6 +8,7 @@ import typer
 
 from voicelog.careplan import AgeGroup, gaps, load_plan, template
 from voicelog.cli import common
+from voicelog.cli.cautions import show_cautions
 from voicelog.errors import VoicelogError
 from voicelog.limits import Bound, limits_for
 from voicelog.published import load_published
@@ -40,8 +41,8 @@ def new(
     text = template(child, age_group)
     write_private(target, text)
     common.out.print(f"Wrote {target}. Fill it in with your care team.")
-    common.out.print("Then run: voicelog plan check")
-    common.out.print(common.CAUTION)
+    common.out.print("Then run: voicelog plan check\n")
+    show_cautions()
 
 
 def write_private(target: Path, text: str) -> None:

@@ -19,13 +19,14 @@ def say(
     state: Annotated[Live, typer.Option(help="What is listened for.")] = "open",
 ) -> None:
     """Take a typed sentence, as if it had been spoken."""
-    rules = common.grammar(common.known_names(common.plan_if_any()))
+    plan = common.plan_if_any() if dry_run else common.my_plan()
+    rules = common.grammar(plan)
     started = time.perf_counter()
     parsed = rules.parse(text, state)
     found = heard.from_text(parsed, 1000 * (time.perf_counter() - started))
-    if dry_run:
+    if plan is None or dry_run:
         show(found, as_json=as_json, file="", start_ms=0)
         return
     from voicelog.cli.session import typed
 
-    typed(found, rules, as_json=as_json)
+    typed(found, plan, rules, as_json=as_json)

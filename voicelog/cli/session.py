@@ -1,6 +1,5 @@
 """A conversation put together from the user's plan, journal and choices."""
 
-import json
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import timedelta
@@ -13,9 +12,10 @@ from voicelog.audio.endpoint import Segment
 from voicelog.audio.files import SoundFileError, read
 from voicelog.baseline.settings import from_plan
 from voicelog.baseline.words import load_words
-from voicelog.careplan import CarePlan, load_plan
-from voicelog.cli import common, heard
+from voicelog.careplan import CarePlan
+from voicelog.cli import common
 from voicelog.cli.show import show
+from voicelog.cli.teller import Teller
 from voicelog.dialogue import Dialogue, Setting, load_manners, load_replies, resume
 from voicelog.entries import Row
 from voicelog.grammar import Grammar
@@ -26,32 +26,9 @@ from voicelog.recognition.protocol import Recogniser, Recognition
 from voicelog.runner.clock import Clock, PlayedClock, SystemClock
 from voicelog.runner.companion import Companion
 from voicelog.runner.conversation import Conversation
-from voicelog.runner.mouth import Mouth, SilentMouth, Volume
-
-
-class Teller:
-    """Prints what is heard and what is answered, as it happens."""
-
-    def __init__(self, *, as_json: bool) -> None:
-        self.as_json = as_json
-        self.file = ""
-
-    def heard(self, part: Segment, found: Recognition) -> None:
-        """Print one utterance."""
-        show(found, as_json=self.as_json, file=self.file, start_ms=part.start_ms)
-
-    def say(self, text: str, volume: Volume = "normal", *, urgent: bool = False) -> None:
-        """Print one reply."""
-        if self.as_json:
-            print(json.dumps({"file": self.file, "reply": text}, ensure_ascii=False))  # noqa: T201
-        else:
-            common.out.print(f"  > {text}")
-
-    def tone(self, kind: str) -> None:
-        """Print that a tone sounds."""
-        if not self.as_json and kind in ("soft", "clear"):
-            common.out.print(f"  ({kind} tone)")
-
+from voicelog.runner.mouth import Mouth, SilentMouth
+from voicelog.runner.recording import utterances
+from voicelog.runner.replay import replay, settle
 
 RECENT = timedelta(hours=24)
 FALLBACKS = {
@@ -66,8 +43,9 @@ def conversation(
     plan: CarePlan, journal: Journal, rules: Grammar, mouth: Mouth, clock: Clock
 ) -> Conversation:
     """Return a conversation that goes on where the journal left off."""
+    language = rules.spec.language.language
     setting = Setting(
-        plan, limits_for(plan, load_published()), load_replies(plan.home.language), load_manners()
+        plan, limits_for(plan, load_published()), load_replies(language), load_manners()
     )
     now = clock.now()
     rows: list[Row] = list(journal.rows(since=now - RECENT))
@@ -79,13 +57,14 @@ def conversation(
         zone=plan.home.zone,
         grammar_version=rules.version,
         state=resume(rows, clock.at(), now),
-        companion=companion(plan, journal),
+        companion=companion(plan, journal, language),
+        trouble=common.err.print,
     )
     talk.start()
     return talk
 
 
-def companion(plan: CarePlan, journal: Journal) -> Companion:
+def companion(plan: CarePlan, journal: Journal, language: str) -> Companion:
     """Return what is known of the child from the whole journal."""
     limits = limits_for(plan, load_published())
     fallback = {
@@ -93,52 +72,50 @@ def companion(plan: CarePlan, journal: Journal) -> Companion:
         for name, slot in FALLBACKS.items()
         if (limit := limits.get(slot)) is not None and limit.high is not None
     }
-    return Companion(journal, from_plan(plan, fallback), load_words(plan.home.language))
+    return Companion(journal, from_plan(plan, fallback), load_words(language))
 
 
 @contextmanager
-def opened(rules: Grammar, mouth: Mouth) -> Iterator[tuple[Conversation, CarePlan]]:
-    """Open the user's plan and journal for a conversation, and close the journal after it."""
-    chosen = common.settings()
-    plan = load_plan(chosen.plan_path)
-    clock = SystemClock(ZoneInfo(plan.home.zone))
-    with Journal.open(chosen.journal_path, child=plan.child.name) as journal:
-        yield conversation(plan, journal, rules, mouth, clock), plan
+def opened(plan: CarePlan, rules: Grammar, mouth: Mouth, clock: Clock) -> Iterator[Conversation]:
+    """Open the user's journal for a conversation, and close it after."""
+    with Journal.open(common.settings().journal_path, child=plan.child.name) as journal:
+        yield conversation(plan, journal, rules, mouth, clock)
 
 
-def typed(found: Recognition, rules: Grammar, *, as_json: bool) -> None:
-    """Take one typed sentence into the journal and print the replies."""
+def system_clock(plan: CarePlan) -> SystemClock:
+    """Return the clock of the child's home."""
+    return SystemClock(ZoneInfo(plan.home.zone))
+
+
+def typed(found: Recognition, plan: CarePlan, rules: Grammar, *, as_json: bool) -> None:
+    """Take one typed sentence into the journal and print the replies to it."""
     mouth = SilentMouth()
-    with opened(rules, mouth) as (talk, _):
-        before = len(mouth.said)
+    with opened(plan, rules, mouth, system_clock(plan)) as talk:
+        mouth.said.clear()  # what is said on starting is no reply
         talk.hear(found)
-        replies = [text for kind, text in mouth.said[before:] if kind == "say"]
-    if as_json:
-        print(json.dumps({**heard.line("", 0, found), "replies": replies}, ensure_ascii=False))  # noqa: T201
-        return
-    common.out.print(heard.sentence(found))
-    for reply in replies:
-        common.out.print(f"  > {reply}")
+    show(found, as_json=as_json, file="", start_ms=0)
+    for kind, text in mouth.said:
+        if kind == "say":
+            Teller(as_json=as_json).say(text)
 
 
 def recorded(
-    files: Sequence[Path], recogniser: Recogniser, rules: Grammar, *, as_json: bool
+    files: Sequence[Path],
+    plan: CarePlan,
+    recogniser: Recogniser,
+    rules: Grammar,
+    *,
+    as_json: bool,
 ) -> None:
     """Take recordings into the journal, one after another, and print the replies.
 
     Raises:
         typer.Exit: some file could not be read; the others were taken.
     """
-    from voicelog.cli.hear import utterances
-    from voicelog.runner.replay import replay, settle
-
-    chosen = common.settings()
-    plan = load_plan(chosen.plan_path)
-    clock = PlayedClock(SystemClock(ZoneInfo(plan.home.zone)).now())
+    clock = PlayedClock(system_clock(plan).now())
     teller = Teller(as_json=as_json)
     failed = False
-    with Journal.open(chosen.journal_path, child=plan.child.name) as journal:
-        talk = conversation(plan, journal, rules, teller, clock)
+    with opened(plan, rules, teller, clock) as talk:
         for file in files:
             try:
                 audio = read(file)
@@ -147,7 +124,10 @@ def recorded(
                 failed = True
                 continue
             teller.file = str(file)
-            replay(talk, clock, utterances(audio), recogniser, teller.heard)
+            parts = list(utterances(audio))
+            replay(talk, clock, parts, recogniser, teller.heard)
+            if not parts:
+                teller.heard(Segment(0, 0, audio[:0]), Recognition(outcome="not_understood"))
         settle(talk, clock)
     if failed:
         raise typer.Exit(1)

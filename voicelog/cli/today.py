@@ -7,7 +7,6 @@ from zoneinfo import ZoneInfo
 import typer
 from rich.table import Table
 
-from voicelog.careplan import load_plan
 from voicelog.cli import common
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
@@ -19,10 +18,10 @@ def today(
     days: Annotated[int, typer.Option(help="How many days back, today included.", min=1)] = 1,
 ) -> None:
     """Show what was logged today."""
-    chosen = common.settings()
-    plan = load_plan(chosen.plan_path)
-    with Journal.open(chosen.journal_path, child=plan.child.name, read_only=True) as journal:
-        phrasing = Phrasing(load_replies(plan.home.language))
+    plan = common.my_plan()
+    path = common.settings().journal_path
+    with Journal.open(path, child=plan.child.name, read_only=True) as journal:
+        phrasing = Phrasing(load_replies(common.language(plan)))
         zone = ZoneInfo(plan.home.zone)
         common.out.print(table(journal, phrasing, zone, days, datetime.now(UTC)))
 

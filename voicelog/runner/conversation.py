@@ -5,10 +5,13 @@ here: the dialogue says so, and only once the journal's answer has come back.
 """
 
 from collections import deque
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC
+from typing import TypeVar
 
+from voicelog.baseline.reminders import Reminder
 from voicelog.dialogue import Dialogue, State
 from voicelog.dialogue.actions import (
     Action,
@@ -27,6 +30,7 @@ from voicelog.dialogue.events import (
     Committed,
     Due,
     Event,
+    Fault,
     NotUnderstood,
     Started,
     Tick,
@@ -35,15 +39,29 @@ from voicelog.dialogue.events import (
 from voicelog.dialogue.record import caregiver_of
 from voicelog.entries import Entry, Heard, Row, Slots
 from voicelog.grammar import Live
-from voicelog.journal.errors import JournalError
+from voicelog.journal.errors import (
+    JournalBusyError,
+    JournalError,
+    JournalFullError,
+    JournalReadOnlyError,
+)
 from voicelog.journal.store import Journal
 from voicelog.recognition.protocol import Recognition
 from voicelog.runner.clock import Clock
 from voicelog.runner.companion import Companion
 from voicelog.runner.mouth import Mouth
 
+Answer = TypeVar("Answer")
+
 REMIND_EVERY = 20.0
 """Seconds between looks at what is due."""
+
+REASONS: dict[type[JournalError], str] = {
+    JournalFullError: "disk_full",
+    JournalReadOnlyError: "read_only",
+    JournalBusyError: "busy",
+}
+"""The journal's failures that have spoken words of their own; paths are only shown."""
 
 
 @dataclass(slots=True)
@@ -58,6 +76,7 @@ class Conversation:
         zone: IANA name of the home's zone.
         grammar_version: stored with every row.
         companion: what is known of the child; without one nothing is reminded or summed up.
+        trouble: told in full, for the screen, what is only said in short or not at all.
     """
 
     dialogue: Dialogue
@@ -68,6 +87,7 @@ class Conversation:
     grammar_version: str
     state: State = field(default_factory=State)
     companion: Companion | None = None
+    trouble: Callable[[str], None] = lambda why: None
     live: Live = "idle"
     expected: frozenset[str] = frozenset()
     _looked: float = float("-inf")
@@ -80,16 +100,17 @@ class Conversation:
     def tick(self) -> None:
         """Let time pass, and offer what has fallen due."""
         self.dispatch(Tick(at=self.clock.at(), now=self.clock.now()))
-        if self.companion is not None and self.clock.at() - self._looked >= REMIND_EVERY:
+        if self.clock.at() - self._looked >= REMIND_EVERY:
             self._looked = self.clock.at()
-            self._remind(self.companion)
+            self._remind()
 
-    def _remind(self, companion: Companion) -> None:
-        busy = self.state.suction is not None
-        for reminder, text in companion.due(self.clock.now(), busy=busy):
+    def _remind(self) -> None:
+        now, busy = self.clock.now(), self.state.suction is not None
+        nothing: list[tuple[Reminder, str]] = []
+        for reminder, text in self._known(lambda known: list(known.due(now, busy=busy)), nothing):
             if reminder.key not in self._offered:
                 self._offered.add(reminder.key)
-                at, now = self.clock.at(), self.clock.now()
+                at = self.clock.at()
                 self.dispatch(Due(at=at, now=now, reminder=reminder.key, text=text))
 
     def hear(self, found: Recognition) -> None:
@@ -114,6 +135,10 @@ class Conversation:
             event = NotUnderstood(at=at, now=now, text=found.text)
         self.dispatch(event)
 
+    def fault(self, kind: str) -> None:
+        """Say that something broke; ``kind`` is a key of ``faults`` in the replies."""
+        self.dispatch(Fault(at=self.clock.at(), now=self.clock.now(), kind=kind))
+
     def dispatch(self, event: Event) -> None:
         """Give the dialogue one event and do what it wants, until it wants nothing more."""
         waiting = deque([event])
@@ -137,7 +162,7 @@ class Conversation:
             case Commit():
                 return self._commit(action.entry, action.heard, action.token)
             case Report():
-                text = self.companion.today(now) if self.companion is not None else ""
+                text = self._known(lambda known: known.today(now), "")
                 return Answered(at=at, now=now, text=text)
             case Reminded():
                 self._mark(action.reminder, {"reminder": "said"})
@@ -159,13 +184,29 @@ class Conversation:
         try:
             row = self._append(entry, heard)
         except JournalError as error:
-            return CommitFailed(at=at, now=now, token=token, reason=str(error))
+            self.trouble(str(error))
+            reason = REASONS.get(type(error), "unknown")
+            return CommitFailed(at=at, now=now, token=token, reason=reason)
         return Committed(at=at, now=now, token=token, row=row)
 
     def _append(self, entry: Entry, heard: Heard) -> Row:
         utc = self.clock.now().astimezone(UTC)
         who = caregiver_of(self.state)
         row = self.journal.append(entry, heard, who, utc, self.zone, self.grammar_version)
-        if self.companion is not None:
-            self.companion.stored(row)
+        self._known(lambda known: known.stored(row), None)
         return row
+
+    def _known(self, question: Callable[[Companion], Answer], otherwise: Answer) -> Answer:
+        """Ask the companion, and go on without it where it fails.
+
+        A row is stored before it is learned from: no fault there may make that unsaid,
+        and what is only learned may not end the log.
+        """
+        if self.companion is None:
+            return otherwise
+        try:
+            return question(self.companion)
+        except Exception as error:  # noqa: BLE001
+            self.companion = None
+            self.trouble(f"Reminders and the summary stopped ({error}): start voicelog again.")
+            return otherwise

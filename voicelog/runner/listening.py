@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from voicelog.audio.endpoint import Endpointer
 from voicelog.audio.events import Pause, Resumed, SpeechEnd, SpeechStart
 from voicelog.audio.source import Block
+from voicelog.grammar import Live
 from voicelog.recognition.protocol import Audio, Recogniser, Recognition
 from voicelog.runner.conversation import Conversation
 
@@ -18,7 +19,7 @@ class _Guess:
     """A decoding begun before the end of speech was sure, under what was live then."""
 
     future: Future[Recognition]
-    live: str
+    live: Live
     expected: frozenset[str]
 
 
@@ -60,9 +61,15 @@ class Listener:
             case Pause():
                 self._guess = self._begin(event.audio)
             case SpeechStart() | Resumed():
-                self._guess = None
+                self._drop()
             case SpeechEnd():
                 self._finish(event)
+
+    def _drop(self) -> None:
+        """Forget a decoding whose audio turned out not to be all; it may not have begun."""
+        guess, self._guess = self._guess, None
+        if guess is not None:
+            guess.future.cancel()
 
     def _begin(self, audio: Audio) -> _Guess:
         live, expected = self.talk.live, self.talk.expected
@@ -70,14 +77,20 @@ class Listener:
         return _Guess(future, live, expected)
 
     def _finish(self, event: SpeechEnd) -> None:
-        guess, self._guess = self._guess, None
         if event.cut:
             # Words may be missing at either side: such speech is never stored.
+            self._drop()
             self.talk.hear(Recognition(outcome="not_understood"))
             return
+        guess, self._guess = self._guess, None
         state = (self.talk.live, self.talk.expected)
         if guess is None or (guess.live, guess.expected) != state:
             guess = self._begin(event.audio)
-        found = guess.future.result()
+        try:
+            found = guess.future.result()
+        except Exception as error:  # noqa: BLE001  (one bad moment must not end the night)
+            self.talk.trouble(f"The recogniser failed ({error}): say it again.")
+            self.talk.fault("recogniser")
+            return
         self.heard(found)
         self.talk.hear(found)

@@ -6,6 +6,7 @@ from voicelog.audio.endpoint import Segment
 from voicelog.recognition.protocol import Recogniser, Recognition
 from voicelog.runner.clock import PlayedClock
 from voicelog.runner.conversation import Conversation
+from voicelog.runner.recording import decoded
 
 TICK = 0.1
 AFTERWARDS = 40.0
@@ -28,10 +29,7 @@ def replay(
     begin = clock.seconds
     for part in parts:
         _pass_time(talk, clock, begin + part.end_ms / 1000)
-        if part.cut:
-            found = Recognition(outcome="not_understood")
-        else:
-            found = recogniser.decode(part.audio, talk.live, talk.expected)
+        found = decoded(part, recogniser, talk.live, talk.expected)
         heard(part, found)
         talk.hear(found)
 

@@ -14,8 +14,8 @@ from voicelog.runner.mouth import Volume
 from voicelog.voice.speech import Voice
 
 QUIET_GAIN = 0.35
-TONES_WHILE_LISTENING = frozenset({"soft", "clear", "started", "listening"})
-"""Tones are short and are not taken for speech, so the microphone stays open for them."""
+LAST_WORDS_SECONDS = 20.0
+"""How long closing waits for what is still to be said."""
 
 
 class Player(Protocol):
@@ -35,6 +35,7 @@ class _Utterance:
     text: str = ""
     tone: str = ""
     gain: float = 1.0
+    turn: int = 0
 
 
 class SpokenMouth:
@@ -59,32 +60,27 @@ class SpokenMouth:
         self.voice, self.player, self.deaf = voice, player, deaf
         self.shown, self.failed = shown, failed
         self._waiting: queue.SimpleQueue[_Utterance | None] = queue.SimpleQueue()
+        self._turn = 0  # raised by an urgent sentence: what is of an older turn is left unsaid
         self._thread = threading.Thread(target=self._speak, name="mouth", daemon=True)
         self._thread.start()
 
     def say(self, text: str, volume: Volume = "normal", *, urgent: bool = False) -> None:
         """Speak ``text`` after what waits, or at once when ``urgent``."""
         if urgent:
-            self._drop_waiting()
+            self._turn += 1
             self.player.stop()
-        self._waiting.put(_Utterance(text=text, gain=QUIET_GAIN if volume == "quiet" else 1.0))
+        gain = QUIET_GAIN if volume == "quiet" else 1.0
+        self._waiting.put(_Utterance(text=text, gain=gain, turn=self._turn))
 
     def tone(self, kind: str) -> None:
         """Play a tone."""
-        self._waiting.put(_Utterance(tone=kind))
+        self._waiting.put(_Utterance(tone=kind, turn=self._turn))
 
     def close(self) -> None:
         """Say what waits, then end."""
         self._waiting.put(None)
-        self._thread.join(timeout=20)
+        self._thread.join(timeout=LAST_WORDS_SECONDS)
         self.voice.close()
-
-    def _drop_waiting(self) -> None:
-        while True:
-            try:
-                self._waiting.get_nowait()
-            except queue.Empty:
-                return
 
     def _speak(self) -> None:
         while (item := self._waiting.get()) is not None:
@@ -92,12 +88,19 @@ class SpokenMouth:
                 self._utter(item)
             except VoicelogError as error:
                 self.failed(str(error))
+            except Exception as error:  # noqa: BLE001  (a mute log would look like a deaf one)
+                self.failed(f"The reply was not spoken ({error}): look at the screen instead.")
 
     def _utter(self, item: _Utterance) -> None:
+        if item.turn < self._turn:
+            return
         if item.tone:
+            # Tones are short and not taken for speech: the microphone stays open.
             self.player.play(tone(cast(ToneKind, item.tone)))
             return
         self.shown(item.text)
         sound = self.voice.say(item.text)
+        if item.turn < self._turn:  # something urgent came while this was rendered
+            return
         with self.deaf():
             self.player.play(sound, gain=item.gain)

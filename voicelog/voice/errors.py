@@ -1,5 +1,7 @@
 """Why nothing can be said."""
 
+from pathlib import Path
+
 from voicelog.errors import VoicelogError
 
 
@@ -29,3 +31,12 @@ class VoiceFailedError(VoiceError, RuntimeError):
 
     def __init__(self, reason: str) -> None:
         super().__init__(f"The voice did not speak ({reason}): look at the screen instead.")
+
+
+class SpeechNotWrittenError(VoiceError, OSError):
+    """A spoken sentence cannot be written to its file."""
+
+    def __init__(self, folder: Path, reason: str) -> None:
+        super().__init__(
+            f"The spoken replies cannot be written to {folder} ({reason}): choose another folder."
+        )

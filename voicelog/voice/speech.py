@@ -10,6 +10,7 @@ import soundfile
 
 from voicelog.audio.sound import Sound, silence
 from voicelog.voice.cache import SpeechCache, key_of
+from voicelog.voice.errors import SpeechNotWrittenError
 from voicelog.voice.espeak import find
 from voicelog.voice.renderer import Renderer
 from voicelog.voice.settings import VoiceSettings
@@ -144,12 +145,22 @@ class FileVoice:
     written: list[Path] = field(default_factory=list)
 
     def say(self, text: str) -> Sound:
-        """Return the sentence as sound, after writing it; raises like the other voice."""
+        """Return the sentence as sound, after writing it.
+
+        Raises:
+            SpeechNotWrittenError: the folder cannot be written.
+            VoiceError: as the other voice.
+
+        """
         sound = self.voice.say(text)
-        self.folder.mkdir(parents=True, exist_ok=True)
         name = re.sub(r"\W+", "-", text.lower()).strip("-")[:40] or "nothing"
         path = self.folder / f"{len(self.written) + 1:03}-{name}.wav"
-        soundfile.write(path, sound.samples, sound.rate)
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            soundfile.write(path, sound.samples, sound.rate)
+        except (OSError, soundfile.LibsndfileError) as error:
+            reason = getattr(error, "strerror", None) or str(error)
+            raise SpeechNotWrittenError(self.folder, reason) from error
         self.written.append(path)
         return sound
 
