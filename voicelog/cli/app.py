@@ -69,9 +69,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """
     _take_any_letter()
     try:
-        app(args=arguments)
+        app(args=arguments, prog_name="voicelog")
     except VoicelogError as error:
-        common.err.print(str(error))
+        common.err.print(" ".join(str(error).split()))
         sys.exit(MENDABLE)
     except Exception as error:
         if os.environ.get("VOICELOG_DEBUG"):

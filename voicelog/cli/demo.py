@@ -39,6 +39,8 @@ def demo(
     """Play recordings of an invented child's evening."""
     with tempfile.TemporaryDirectory() as scratch, _teller(fast=fast, out=out) as teller:
         play_evening(Path(scratch) / "journal.sqlite", teller)
+    if teller.failed:
+        raise typer.Exit(1)
 
 
 def play_evening(path: Path, teller: Teller) -> None:
@@ -73,7 +75,9 @@ def _teller(*, fast: bool, out: Path) -> Iterator[Teller]:
         voice = FileVoice(PyttsxVoice(common.voice_settings("en")), out)
     except VoiceError as error:
         common.err.print(str(error))
-        yield Teller(as_json=False)
+        teller = Teller(as_json=False)
+        teller.failed = True
+        yield teller
         return
     try:
         yield VoicedTeller(voice)

@@ -44,8 +44,12 @@ def listen(
         show_cautions_once(plan)
         recogniser = common.engine(rules, engine)
         gate = Gate(source)
+        voice = _voice(rules, silent=silent)
+        stack.callback(voice.close)
+        if isinstance(voice, PyttsxVoice):
+            voice.prerender(fixed_sentences(voice.settings.language))  # so that they come at once
         mouth = SpokenMouth(
-            _voice(rules, silent=silent),
+            voice,
             speaker,
             gate.deaf,
             shown=lambda text: common.out.print(f"  > {text}"),
@@ -87,10 +91,7 @@ def _source(device: str | None, play: Path | None, lost: list[Callable[[str], No
 
 
 def _voice(rules: Grammar, *, silent: bool) -> Voice:
-    """Return the voice, its fixed sentences rendered so that they come at once."""
     if silent:
         return TextVoice()
     chosen, language = common.settings(), rules.spec.language.language
-    voice = PyttsxVoice(common.voice_settings(language), chosen.cache / "speech")
-    voice.prerender(fixed_sentences(language))
-    return voice
+    return PyttsxVoice(common.voice_settings(language), chosen.cache / "speech")

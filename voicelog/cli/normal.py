@@ -9,8 +9,16 @@ import typer
 from voicelog.baseline.learner import Learner
 from voicelog.cli import common
 from voicelog.cli.session import companion
+from voicelog.errors import VoicelogError
 from voicelog.journal.store import Journal
 from voicelog.report.normal import normal_page
+
+
+class PictureNotWrittenError(VoicelogError, OSError):
+    """The picture's file cannot be written."""
+
+    def __init__(self, path: Path, why: str) -> None:
+        super().__init__(f"The picture cannot be written to {path} ({why}): choose another place.")
 
 
 def normal(
@@ -34,5 +42,10 @@ def _draw(learner: Learner, now: datetime, picture: Path) -> None:
     from voicelog.baseline.view import View
     from voicelog.report.normal_plot import draw_normal, save_picture
 
-    save_picture(draw_normal(View(learner, now)), picture)
+    try:
+        save_picture(draw_normal(View(learner, now)), picture)
+    except VoicelogError:
+        raise
+    except OSError as error:
+        raise PictureNotWrittenError(picture, error.strerror or str(error)) from error
     common.out.print(f"Drawn: {picture}")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.careplan import AgeGroup, gaps, load_plan, template
+from voicelog.careplan import AgeGroup, gaps, load_plan, parse_plan, template
 from voicelog.cli import common
 from voicelog.cli.cautions import show_cautions
 from voicelog.errors import VoicelogError
@@ -39,6 +39,7 @@ def new(
     """Write a plan to fill in with the care team."""
     target = path or common.settings().plan_path
     text = template(child, age_group)
+    parse_plan(text, str(target))  # a name that no plan may hold is refused now
     write_private(target, text)
     common.out.print(f"Wrote {target}. Fill it in with your care team.")
     common.out.print("Then run: voicelog plan check\n")
@@ -57,9 +58,9 @@ def write_private(target: Path, text: str) -> None:
         handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(text)
-    except FileExistsError as error:
-        raise PlanExistsError(target) from error
     except OSError as error:
+        if isinstance(error, FileExistsError) and target.exists():
+            raise PlanExistsError(target) from error
         raise PlanNotWrittenError(target, error.strerror or str(error)) from error
 
 

@@ -17,7 +17,8 @@ from voicelog.cli import common
 from voicelog.cli.show import show
 from voicelog.cli.teller import Teller
 from voicelog.dialogue import Dialogue, Setting, load_manners, load_replies, resume
-from voicelog.entries import Row
+from voicelog.entries import Entry, Row
+from voicelog.errors import VoicelogError
 from voicelog.grammar import Grammar
 from voicelog.journal.store import Journal
 from voicelog.limits import limits_for
@@ -37,6 +38,17 @@ FALLBACKS = {
     "pass_seconds_high": "pass_seconds",
 }
 """Limits that the learner takes from the published ones where the plan is silent."""
+
+
+class UnsavedError(VoicelogError, OSError):
+    """The journal never took some of what was said."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        known = "; ".join(
+            ", ".join(f"{slot} {value}" for slot, value in entry.slots.items()) or entry.kind
+            for entry in entries
+        )
+        super().__init__(f"This is not in the log: {known}. Write it down on paper.")
 
 
 def conversation(
@@ -77,9 +89,17 @@ def companion(plan: CarePlan, journal: Journal, language: str) -> Companion:
 
 @contextmanager
 def opened(plan: CarePlan, rules: Grammar, mouth: Mouth, clock: Clock) -> Iterator[Conversation]:
-    """Open the user's journal for a conversation, and close it after."""
+    """Open the user's journal for a conversation, and close it after.
+
+    Raises:
+        JournalError: it cannot be opened.
+        UnsavedError: at the end not everything had been saved.
+    """
     with Journal.open(common.settings().journal_path, child=plan.child.name) as journal:
-        yield conversation(plan, journal, rules, mouth, clock)
+        talk = conversation(plan, journal, rules, mouth, clock)
+        yield talk
+    if talk.unsaved:
+        raise UnsavedError(talk.unsaved)
 
 
 def system_clock(plan: CarePlan) -> SystemClock:
@@ -93,10 +113,10 @@ def typed(found: Recognition, plan: CarePlan, rules: Grammar, *, as_json: bool) 
     with opened(plan, rules, mouth, system_clock(plan)) as talk:
         mouth.said.clear()  # what is said on starting is no reply
         talk.hear(found)
-    show(found, as_json=as_json, file="", start_ms=0)
-    for kind, text in mouth.said:
-        if kind == "say":
-            Teller(as_json=as_json).say(text)
+        show(found, as_json=as_json, file="", start_ms=0)
+        for kind, text in mouth.said:
+            if kind == "say":
+                Teller(as_json=as_json).say(text)
 
 
 def recorded(

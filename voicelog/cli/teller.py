@@ -19,11 +19,13 @@ class Teller:
 
     Attributes:
         file: name of the recording that is being played.
+        failed: not everything could be told as it was meant to be.
     """
 
     def __init__(self, *, as_json: bool) -> None:
         self.as_json = as_json
         self.file = ""
+        self.failed = False
 
     def heard(self, part: Segment, found: Recognition) -> None:
         """Print one utterance."""
@@ -45,15 +47,14 @@ class VoicedTeller(Teller):
     def __init__(self, voice: FileVoice) -> None:
         super().__init__(as_json=False)
         self.voice = voice
-        self._silent = False
 
     def say(self, text: str, volume: Volume = "normal", *, urgent: bool = False) -> None:
         """Print and write one reply; a voice that fails is told once."""
         super().say(text, volume, urgent=urgent)
-        if self._silent:
+        if self.failed:
             return
         try:
             self.voice.say(text)
         except VoiceError as error:
-            self._silent = True
+            self.failed = True
             common.err.print(str(error))

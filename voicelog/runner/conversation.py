@@ -93,6 +93,11 @@ class Conversation:
     _looked: float = float("-inf")
     _offered: set[str] = field(default_factory=set)
 
+    @property
+    def unsaved(self) -> tuple[Entry, ...]:
+        """What was said to be logged and is not in the journal yet."""
+        return tuple(item.entry for item in self.state.queue)
+
     def start(self) -> None:
         """Begin, or go on with what was open."""
         self.dispatch(Started(at=self.clock.at(), now=self.clock.now()))
