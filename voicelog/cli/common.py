@@ -84,6 +84,11 @@ def language(plan: CarePlan | None = None) -> str:
     return settings().language or (plan.home.language if plan else "en")
 
 
+def fetched_model() -> Path:
+    """Return where ``voicelog model`` puts an English model that no package brought."""
+    return settings().cache / "shipped"
+
+
 def voice_settings(spoken: str) -> VoiceSettings:
     """Return how the replies sound in a language."""
     chosen = settings()
@@ -122,4 +127,7 @@ def engine(rules: Grammar, name: EngineName | None = None) -> Recogniser:
     wanted = name or chosen.engine or ("moonshine" if spoken == "en" else "vosk")
     if wanted == "moonshine" and spoken != "en":
         raise EngineLanguageError(spoken)
-    return open_engine(wanted, rules, model=chosen.model, cache=chosen.cache, progress=progress)
+    model = chosen.model
+    if model is None and wanted == "moonshine" and fetched_model().is_dir():
+        model = fetched_model()
+    return open_engine(wanted, rules, model=model, cache=chosen.cache, progress=progress)

