@@ -32,6 +32,8 @@ class Parse(Frozen):
         skipped: words that belong to no phrase.
         guessed: words taken for a known word they resemble.
         woken: the wake phrase was in it.
+        blocked: a word in it turns it round, puts it in doubt or in another time.
+        numbers: its number words and figures, in order.
         clear: share of the words that are phrases or fillers, 0 to 1.
     """
 
@@ -43,6 +45,8 @@ class Parse(Frozen):
     skipped: tuple[str, ...] = ()
     guessed: tuple[str, ...] = ()
     woken: bool = False
+    blocked: bool = False
+    numbers: tuple[str, ...] = ()
     clear: float = 0.0
 
 
@@ -108,10 +112,13 @@ class Judge:
             skipped=read.skipped,
             guessed=read.guessed,
             woken=woken,
+            numbers=tuple(w for w in read.words.words if self._counts(w)),
             clear=1 - (len(read.skipped) + 0.5 * len(read.guessed)) / len(read.words.words),
         )
-        if not self._heard_in(live, read.top, woken=woken) or self._blocked(read):
+        if not self._heard_in(live, read.top, woken=woken):
             return result
+        if self._blocked(read):
+            return result.model_copy(update={"blocked": True})
         if not slots:
             return self._without_slots(read, result)
         if self._too_much_left_out(read):
@@ -123,7 +130,7 @@ class Judge:
             return result.model_copy(
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
-        lost_number = any(word in self.lexicon.counting or word.isdigit() for word in read.skipped)
+        lost_number = any(self._counts(word) for word in read.skipped)
         outcome = "ask" if lost_number else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
 
@@ -152,11 +159,27 @@ class Judge:
     def _too_much_left_out(self, read: Read) -> bool:
         if read.skipped and read.strict:
             return True
+        if self._stray_command(read):
+            return True
         if any(word in self.lexicon.cues for word in read.skipped):
             return True
         content = [word for word in read.skipped if word not in self.lexicon.counting]
         said = sum(match.end - match.start for match in (*read.top.matches, *read.top.clashes))
         return len(content) > MOST_SKIPPED * said
+
+    def _counts(self, word: str) -> bool:
+        return word in self.lexicon.counting or word[0].isdigit()
+
+    def _stray_command(self, read: Read) -> bool:
+        """Tell whether a one-word command ("pass") stands among small words: "pass it to"."""
+        if len(read.top.matches) != 1 or read.top.clashes or read.skipped or read.strict:
+            return False
+        (match,) = read.top.matches
+        if match.slot != "action" or match.end - match.start > 1 or match.extra:
+            return False
+        words = read.words.words
+        others = [at for at in range(len(words)) if at != match.start]
+        return any(not _inside(self.lexicon.fillers, words, at) for at in others)
 
     def _without_slots(self, read: Read, result: Parse) -> Parse:
         """The wake phrase alone is understood; a bare value ("fifteen") is asked about."""

@@ -10,6 +10,8 @@ from functools import cache
 from math import exp
 from pathlib import Path
 
+from rapidfuzz import fuzz
+
 from voicelog.entries import Frozen
 from voicelog.plainyaml import read_yaml
 from voicelog.recognition.evidence import Evidence
@@ -40,23 +42,31 @@ def confidence() -> Confidence:
     return Confidence.model_validate(read_yaml(Path(__file__).with_suffix(".yaml")))
 
 
+LOUD_AND_CLEAR = 30.0
+"""Decibels; a quiet bedroom reaches it."""
+
+
 def features(evidence: Evidence) -> dict[str, float]:
     """Return what the model looks at; there must be a first meaning.
 
     ``gap`` tells how much less likely the first meaning's text is than free
-    speech, piece by piece; ``margin`` how far the second meaning lies behind.
+    speech, piece by piece; ``margin`` how far the second meaning lies behind;
+    ``alike`` how much the two texts share, letter by letter: free speech that is
+    nearly the masked text was the same sounds, spelt otherwise.
     """
     first = evidence.meanings[0]
     margin = min(10.0, evidence.margin)
     heard, text = evidence.heard, first.best
     mumbled = heard.score / max(1, heard.tokens)
+    noise = max(0.0, LOUD_AND_CLEAR - evidence.prominence) / LOUD_AND_CLEAR
+    alike = fuzz.ratio(_letters(text.text), _letters(heard.text)) / 100
     return {
         "one": 1.0,
         **_pieces(max(0.0, -evidence.gap)),
         "margin": min(2.0, margin),
         "margin_far": max(0.0, margin - 2.0),
-        "number": float(_number_apart(evidence)),
-        "number_near": max(0.0, 5.0 - margin) * _number_apart(evidence),
+        "number": float(number_apart(evidence)),
+        "number_near": max(0.0, 5.0 - margin) * number_apart(evidence),
         "agree": float(evidence.agree),
         "conflict": float(evidence.free.outcome == "understood" and not evidence.agree),
         "others": float(text.others),
@@ -67,7 +77,16 @@ def features(evidence: Evidence) -> dict[str, float]:
         "short": float(text.tokens <= 3),
         "shorter": float(max(-8, min(20, heard.tokens - text.tokens))),
         "nothing": float(heard.tokens == 0),
+        "noise": noise,
+        "noise_number": noise * any(not isinstance(v, str) for v in first.parse.slots.values()),
+        "alike": alike,
+        "alike_far": alike * min(1.0, max(0.0, -evidence.gap) / STEPS[1]),
     }
+
+
+def _letters(text: str) -> str:
+    """Return a text without blanks and marks: "Filter chain." is nearly "filterchange"."""
+    return "".join(letter for letter in text.lower() if letter.isalnum())
 
 
 def _pieces(gap: float) -> dict[str, float]:
@@ -78,7 +97,7 @@ def _pieces(gap: float) -> dict[str, float]:
     }
 
 
-def _number_apart(evidence: Evidence) -> bool:
+def number_apart(evidence: Evidence) -> bool:
     """Tell whether the second meaning differs in a number alone: "thirteen", "thirty"."""
     if evidence.rival is None:
         return False

@@ -28,10 +28,14 @@ class Written:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The finished texts of the masked and the free searches."""
+    """The finished texts of the masked and the free searches.
+
+    ``prominence`` tells how far the speech stood out of the noise, in decibels.
+    """
 
     masked: tuple[Written, ...]
     free: tuple[Written, ...]
+    prominence: float = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +61,13 @@ class Evidence:
         meanings: from the masked searches, likeliest first; only what could be stored or asked.
         heard: the likeliest free text.
         free: what the free text means.
+        prominence: how far the speech stood out of the noise, in decibels.
     """
 
     meanings: tuple[Meaning, ...]
     heard: Written
     free: Parse
+    prominence: float = 40.0
 
     @property
     def gap(self) -> float:
@@ -93,7 +99,7 @@ def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     pairs = [(one, parse(text)) for text, one in texts.items()]
     if free.note:  # no grammar can list the words of a note
         pairs.append((heard, free))
-    return Evidence(meanings=merge(pairs), heard=heard, free=free)
+    return Evidence(meanings=merge(pairs), heard=heard, free=free, prominence=found.prominence)
 
 
 def merge(texts: Sequence[tuple[Written, Parse]]) -> tuple[Meaning, ...]:

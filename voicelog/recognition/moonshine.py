@@ -17,6 +17,7 @@ from voicelog.recognition.acoustic import AcousticModel
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
+from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition
 
@@ -65,7 +66,8 @@ class MoonshineEngine:
         padded = np.pad(audio, (0, round(TAIL_SECONDS * RATE)))
         run(self.model, self.model.listen(padded), len(audio) / RATE, searches)
         written = [self._written(search) for search in searches]
-        return Found(masked=(*written[1], *written[2]), free=tuple(written[0]))
+        masked = (*written[1], *written[2])
+        return Found(masked, free=tuple(written[0]), prominence=prominence(audio))
 
     def _written(self, search: Search) -> list[Written]:
         spell = self.model.vocabulary.text
