@@ -2,14 +2,16 @@
 
 Every sentence is said by a few voices at a few speeds.  The order is that of a
 hash, so the first N lines of the manifest are a fair sample; clips that exist
-are kept, so a stopped run goes on where it was.
+are kept, so a stopped run goes on where it was.  The manifest lists every clip
+of the corpus that exists, so ``--split`` and ``--limit`` drop no other line.
 """
 
 import argparse
 import hashlib
 import json
+import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass
 
@@ -26,6 +28,7 @@ CLIPS = CACHE / "clips"
 MANIFEST = CACHE / "manifest.jsonl"
 SPEEDS = (0.85, 1.0, 1.2)
 TAKES = {"plain": 3, "everyday": 4, "ask": 2, "outside": 2}
+"""How often a sentence is said; sheets of another style are read as text only."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,7 @@ def plan() -> list[Take]:
         n = _number(u.text)
         takes += [
             Take(u, voices[(n + 7 * i) % len(voices)], SPEEDS[(n // 1000 + i) % len(SPEEDS)])
-            for i in range(TAKES[u.style])
+            for i in range(TAKES.get(u.style, 0))
         ]
     return sorted(takes, key=lambda take: take.file)
 
@@ -68,7 +71,7 @@ def render(take: Take) -> float:
     if not path.exists():
         audio, rate = speak(take.voice, take.utterance.text, take.speed)
         audio = soxr.resample(np.asarray(audio, np.float32), rate, RATE)
-        part = path.with_suffix(".part")
+        part = path.with_suffix(f".{os.getpid()}.part")
         soundfile.write(part, level(trim(audio)), RATE, format="FLAC", subtype="PCM_16")
         part.rename(path)
     return float(soundfile.info(path).duration)
@@ -98,20 +101,26 @@ def run(takes: list[Take], jobs: int) -> Iterator[tuple[Take, float]]:
         yield from zip(takes, pool.map(render, takes, chunksize=4), strict=True)
 
 
+def write_manifest(takes: Iterable[Take]) -> int:
+    """List the takes whose clips exist; return how many.  Replaced whole or not at all."""
+    there = [take for take in takes if (CLIPS / take.file).exists()]
+    part = MANIFEST.with_suffix(f".{os.getpid()}.part")
+    part.write_text("".join(f"{line(take, render(take))}\n" for take in there), "utf-8")
+    part.rename(MANIFEST)
+    return len(there)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--split", choices=["dev", "test"], help="only this split's takes")
     parser.add_argument("--limit", type=int, help="only the first N takes")
     parser.add_argument("--jobs", type=int, default=1, help="processes (one thread each)")
     args = parser.parse_args()
     CLIPS.mkdir(parents=True, exist_ok=True)
-    takes = plan()[: args.limit]
-    part = MANIFEST.with_suffix(".part")
-    with part.open("w", encoding="utf-8") as out:
-        for n, (take, seconds) in enumerate(run(takes, args.jobs), 1):
-            print(line(take, seconds), file=out, flush=True)
-            print(f"\r{n}/{len(takes)} {take.voice.name:32}", end="", file=sys.stderr)
-    part.rename(MANIFEST)
-    print(file=sys.stderr)
+    takes = [t for t in plan() if args.split in (None, t.utterance.split)][: args.limit]
+    for n, (take, _) in enumerate(run(takes, args.jobs), 1):
+        print(f"\r{n}/{len(takes)} {take.voice.name:32}", end="", file=sys.stderr)
+    print(f"\n{write_manifest(plan())} clips in {MANIFEST}", file=sys.stderr)
 
 
 if __name__ == "__main__":
