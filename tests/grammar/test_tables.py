@@ -20,9 +20,9 @@ import yaml
 from voicelog import data
 from voicelog.grammar import sample, template, tokens
 from voicelog.grammar.fuzzy import FuzzyWords
-from voicelog.grammar.grammar import WAKE, Grammar, load
+from voicelog.grammar.grammar import Grammar, load
 from voicelog.grammar.judge import Parse
-from voicelog.grammar.phrases import NAME, TEXT
+from voicelog.grammar.phrases import NAME, NO_SLOT, TEXT
 from voicelog.grammar.template import Alt, Node, Word
 
 NAMES = {"en": ("Rosa", "Tom"), "ko": ("로사", "도윤")}
@@ -232,7 +232,8 @@ def _spoken(grammar: Grammar, *, unclear: bool, seed: int) -> Iterator[tuple[str
     }
     assert groups
     for phrase in grammar.phrases:
-        free = phrase.asked or phrase.hole in (TEXT, NAME) or phrase.slot == WAKE
+        free = phrase.asked or phrase.hole in (TEXT, NAME) or phrase.slot in NO_SLOT
+        free = free or (phrase.spec is not None and phrase.spec.leads)
         if free or (id(phrase.spec) in groups) != unclear:
             continue
         for _ in range(SAMPLES):

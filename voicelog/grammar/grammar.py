@@ -49,13 +49,14 @@ class Grammar:
     def parser(self) -> Parser:
         """The parser, built when it is first needed."""
         language = self.spec.language
-        network = Network(self._readers())
+        network = Network(self._readers(), self.spec.skipping.floats)
         for phrase in self.phrases:
             label = Label(phrase.slot, phrase.spec, phrase.fixed, phrase.asked)
             network.add(phrase.tree, label)
         lexicon = Lexicon(
             fillers=_by_first(language.fillers),
             blockers=_by_first(language.blockers),
+            questions=_by_first(language.questions),
             counting=self.numbers.counting,
             idle_words=frozenset(language.idle.words),
             harmless=self.spec.skipping.words,
@@ -69,7 +70,7 @@ class Grammar:
         found: set[str] = set()
         for phrase in self.phrases:
             if phrase.spec is not None and phrase.spec.number is not None and phrase.hole:
-                found |= template.words(phrase.tree)
+                found |= template.needed(phrase.tree)
         return frozenset(found) - self.spec.skipping.words - self.numbers.words
 
     def _readers(self) -> dict[str, Reader]:
@@ -103,6 +104,7 @@ class Grammar:
             strict: refuse unknown words and likenesses (the decoder's own text has none).
         """
         words = tokens.split(text, self.spec.language.spellings)
+        words = tokens.without(words, self.spec.skipping.breaths)
         if self.spacing is not None:
             words = self.spacing.cut(words)
         return self.parser.parse(text, words, live, frozenset(expected), strict=strict)

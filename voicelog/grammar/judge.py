@@ -1,15 +1,15 @@
 """Whether a reading of a sentence may be stored: understood, to be asked, or not for us."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from pydantic import Field
 
 from voicelog.entries import Frozen, Slots
 from voicelog.grammar.chart import Reading
-from voicelog.grammar.network import Network
-from voicelog.grammar.phrases import WAKE
+from voicelog.grammar.network import Match, Network
+from voicelog.grammar.phrases import ASIDE, WAKE
 from voicelog.grammar.tokens import Words
 
 Outcome = Literal["understood", "ask", "not_understood"]
@@ -54,7 +54,7 @@ class Parse(Frozen):
 class Lexicon:
     """Words with a part to play outside phrases.
 
-    ``fillers`` and ``blockers`` map a first word to whole word sequences.
+    ``fillers``, ``blockers`` and ``questions`` map a first word to whole word sequences.
     ``harmless`` words may be skipped; ``cues`` announce a number ("pressure",
     "drops"), so that skipping one means its number was lost.
     """
@@ -63,6 +63,7 @@ class Lexicon:
     blockers: dict[str, tuple[tuple[str, ...], ...]]
     counting: frozenset[str]
     idle_words: frozenset[str]
+    questions: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     harmless: frozenset[str] = frozenset()
     cues: frozenset[str] = frozenset()
 
@@ -117,21 +118,26 @@ class Judge:
         )
         if not self._heard_in(live, read.top, woken=woken):
             return result
-        if self._blocked(read):
+        if self._blocked(read) or self._question(read):
             return result.model_copy(update={"blocked": True})
         if not slots:
             return self._without_slots(read, result)
-        if self._too_much_left_out(read):
-            return result
-        rivals = _rivals(read.readings)
+        return result if self._too_much_left_out(read) else self._weighed(read, result, slots)
+
+    def _weighed(self, read: Read, result: Parse, slots: Slots) -> Parse:
+        """Return what to store, or the meanings to ask about."""
+        torn = self._torn(read.words)
+        rivals = [*_rivals(read.readings), *_joined(read.readings, torn)]
         if rivals:
             sure = {k: v for k, v in slots.items() if all(r.get(k) == v for r in rivals)}
             alternatives = tuple(_distinct((slots, *rivals)))
             return result.model_copy(
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
+        if all(match.leads for match in told(read.top)):
+            return result.model_copy(update={"outcome": "ask"})
         lost_number = any(self._counts(word) for word in read.skipped)
-        outcome = "ask" if lost_number else "understood"
+        outcome = "ask" if lost_number or _across(read.top, torn) else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
 
     def _heard_in(self, live: Live, top: Reading, *, woken: bool) -> bool:
@@ -147,13 +153,33 @@ class Judge:
 
     def _blocked(self, read: Read) -> bool:
         """Tell whether a word was passed over that may turn the sentence round."""
-        told = (*read.top.matches, *read.top.clashes)
-        covered = {at for match in told for at in range(match.start, match.end)}
+        phrases = (*read.top.matches, *read.top.clashes)
+        covered = {at for match in phrases for at in range(match.start, match.end)}
         words = read.words.words
         return any(
             length > 0 and not covered.issuperset(range(at, at + length))
             for at in range(len(words))
             for length in [longest(self.lexicon.blockers, words, at)]
+        )
+
+    def _question(self, read: Read) -> bool:
+        """Tell whether a sentence begins like a question; a phrase of ours may do so."""
+        words = read.words.words
+        start = 0
+        while start < len(words) and self._noise(words, start):
+            start += self._noise(words, start)
+        begun = {match.start for match in read.top.matches}
+        starts = {start, *read.words.breaks} - begun - {len(words)}
+        return any(longest(self.lexicon.questions, words, at) for at in starts)
+
+    def _noise(self, words: Sequence[str], at: int) -> int:
+        return longest(self.lexicon.fillers, words, at)
+
+    def _torn(self, words: Words) -> frozenset[int]:
+        """Return the places where a comma stands between two number words: "one, thirteen"."""
+        counts = self._counts
+        return frozenset(
+            at for at in words.breaks if counts(words.words[at - 1]) and counts(words.words[at])
         )
 
     def _too_much_left_out(self, read: Read) -> bool:
@@ -164,7 +190,7 @@ class Judge:
         if any(word in self.lexicon.cues for word in read.skipped):
             return True
         content = [word for word in read.skipped if word not in self.lexicon.counting]
-        said = sum(match.end - match.start for match in (*read.top.matches, *read.top.clashes))
+        said = sum(match.end - match.start for match in (*told(read.top), *read.top.clashes))
         return len(content) > MOST_SKIPPED * said
 
     def _counts(self, word: str) -> bool:
@@ -172,9 +198,10 @@ class Judge:
 
     def _stray_command(self, read: Read) -> bool:
         """Tell whether a one-word command ("pass") stands among small words: "pass it to"."""
-        if len(read.top.matches) != 1 or read.top.clashes or read.skipped or read.strict:
+        matches = told(read.top)
+        if len(matches) != 1 or read.top.clashes or read.skipped or read.strict:
             return False
-        (match,) = read.top.matches
+        (match,) = matches
         if match.slot != "action" or match.end - match.start > 1 or match.extra:
             return False
         words = read.words.words
@@ -187,21 +214,35 @@ class Judge:
             return result.model_copy(update={"outcome": "understood"})
         if read.strict:
             return result
-        fillers, words = self.lexicon.fillers, read.words.words
-        plain = [word for at, word in enumerate(words) if not _inside(fillers, words, at)]
-        found = self.network.match(plain, 0) if plain else []
-        alternatives = _distinct(
-            {match.slot: match.value} for match in found if match.end == len(plain) and match.asked
+        words = read.words.words
+        found = (
+            match
+            for at in range(len(words))
+            if self._small(words[:at])
+            for match in self.network.match(list(words), at)
+            if match.asked and self._small(words[match.end :])
         )
+        alternatives = _distinct({match.slot: match.value} for match in found)
         if len(alternatives) < 2:
             return result
         return result.model_copy(update={"outcome": "ask", "alternatives": tuple(alternatives)})
+
+    def _small(self, words: Sequence[str]) -> bool:
+        """Tell whether these are only fillers and small words."""
+        fillers, harmless = self.lexicon.fillers, self.lexicon.harmless
+        return all(w in harmless or _inside(fillers, words, at) for at, w in enumerate(words))
+
+
+def told(reading: Reading) -> tuple[Match, ...]:
+    """Return a reading's phrases without asides."""
+    return tuple(match for match in reading.matches if match.slot != ASIDE)
 
 
 def meaning(reading: Reading) -> tuple[Slots, str, bool]:
     """Return a reading's slots, the text of its note, and whether it has the wake phrase."""
     slots = reading.slots
     woken = slots.pop(WAKE, None) is not None
+    slots.pop(ASIDE, None)
     note = ""
     for match in reading.matches:
         if match.extra and match.value == "note":
@@ -216,9 +257,28 @@ def _rivals(best: list[Reading]) -> list[Slots]:
     found: list[Slots] = [{**meaning(top)[0], clash.slot: clash.value} for clash in top.clashes]
     for other in best[1:]:
         near = other.cost - top.cost <= TIE and len(other.skipped) <= len(top.skipped)
-        if near and other.matches and other.slots != top.slots:
-            found.append(meaning(other)[0])
+        said = meaning(other)[0]
+        if near and said and said != meaning(top)[0]:
+            found.append(said)
     return found
+
+
+def _across(reading: Reading, torn: frozenset[int]) -> bool:
+    """Tell whether a phrase runs across one of these places."""
+    found = (*reading.matches, *reading.clashes)
+    return any(match.start < at < match.end for match in found for at in torn)
+
+
+def _joined(best: list[Reading], torn: frozenset[int]) -> list[Slots]:
+    """Return the other meanings in which numbers that a comma parts are one."""
+    top = best[0]
+    return [
+        meaning(other)[0]
+        for other in best[1:]
+        if len(other.skipped) <= len(top.skipped)
+        and other.slots != top.slots
+        and _across(other, torn)
+    ]
 
 
 def _distinct(tables: Iterable[Slots]) -> list[Slots]:

@@ -12,13 +12,13 @@ from dataclasses import replace
 from voicelog.grammar import tokens
 from voicelog.grammar.network import Label, MergedState, Network
 from voicelog.grammar.numbers import Numbers, Trie
-from voicelog.grammar.phrases import TEXT, WAKE, Phrase
+from voicelog.grammar.phrases import ASIDE, NO_SLOT, TEXT, Phrase
 from voicelog.grammar.spec import LanguageFile, NumberSpec
 from voicelog.grammar.template import Node, parse
 
 FILLER = "filler"
 HARMLESS = "harmless"
-"""Fillers and small words that may be skipped without a thought."""
+"""Fillers, asides and small words that may be skipped without a thought."""
 START = "start"
 """The part that opens a procedure when nobody said the wake phrase."""
 
@@ -50,7 +50,7 @@ class MaskWriter:
     def slots(self, expected: frozenset[str]) -> list[str]:
         """Return the slots that can be filled now."""
         heard = {p.slot for p in self.phrases if not p.asked or p.slot in expected}
-        return sorted(heard - {WAKE})
+        return sorted(heard - NO_SLOT)
 
     def lark(self, part: str, expected: frozenset[str]) -> str:
         """Return the grammar of one part: a slot's name, WAKE, START or FILLER."""
@@ -58,7 +58,8 @@ class MaskWriter:
         if part in (FILLER, HARMLESS):
             small = self.harmless if part == HARMLESS else frozenset()
             said = [" ".join(tokens.split(filler).words) for filler in self.language.fillers]
-            self._trees("first", [parse(words, {}) for words in (*said, *sorted(small))])
+            trees = [parse(words, {}) for words in (*said, *sorted(small))]
+            self._trees("first", [*trees, *(p.tree for p in self.phrases if p.slot == ASIDE)])
         elif part == START:
             self._rule("first", _starts(self.phrases, self.language.idle.words))
         else:
@@ -159,7 +160,9 @@ class MaskWriter:
             return seen[id(node)]
 
         first = written(self.numbers.trie(spec))
-        self.rules.append(f"{name}: {first} | {name}_f")
+        said = [" GAP ".join(map(self._word, h.split())) for h in self.numbers.file.hedges]
+        about = f"({' | '.join(f'{hedge} GAP' for hedge in said)})? " if said else ""
+        self.rules.append(f"{name}: {about}({first} | {name}_f)")
         self.rules.append(f"{name}_f: /{figures(spec)}/")
 
 

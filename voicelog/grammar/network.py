@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from voicelog.entries import SlotValue
+from voicelog.grammar.phrases import TEXT
 from voicelog.grammar.spec import PhraseSpec
 from voicelog.grammar.template import Alt, Hole, Node, Seq, Word
 
@@ -26,6 +27,7 @@ class Match:
     """A stretch of words that is one phrase: ``words[start:end]`` gives ``slot`` its value.
 
     ``extra`` is the name or free text that came with a fixed value ("this is Rosa").
+    ``leads`` marks words that mean nothing until a value follows ("change the").
     """
 
     start: int
@@ -34,6 +36,7 @@ class Match:
     value: SlotValue
     asked: bool = False
     extra: str = ""
+    leads: bool = False
 
 
 @dataclass(slots=True)
@@ -78,10 +81,15 @@ def _gather(tables: Iterable[dict[str, set[int]]]) -> dict[str, frozenset[int]]:
 
 
 class Network:
-    """Phrases added once, then matched at any place of a sentence."""
+    """Phrases added once, then matched at any place of a sentence.
 
-    def __init__(self, readers: dict[str, Reader]) -> None:
-        self.readers = readers
+    Args:
+        readers: what reads each kind of hole.
+        floats: words that may stand anywhere inside a phrase.
+    """
+
+    def __init__(self, readers: dict[str, Reader], floats: frozenset[str] = frozenset()) -> None:
+        self.readers, self.floats = readers, floats
         self.states = [_State()]
         self._merged: dict[frozenset[int], MergedState] = {}
 
@@ -134,28 +142,31 @@ class Network:
     def match(self, words: list[str], at: int) -> list[Match]:
         """Return every phrase that starts at ``words[at]``."""
         found: dict[Match, None] = {}
-        ways: list[tuple[MergedState, int, SlotValue | None]] = [
-            (self.merged(frozenset({0})), at, None)
+        ways: list[tuple[MergedState, int, SlotValue | None, bool]] = [
+            (self.merged(frozenset({0})), at, None, False)
         ]
         while ways:
-            state, here, value = ways.pop()
-            if here > at:
+            state, here, value, whole = ways.pop()
+            if whole:
                 for label in state.labels:
                     meant = label.fixed if label.fixed is not None else value
                     if meant is not None:
                         meant = converted(meant, label.spec)
                         extra = str(value) if label.fixed is not None and value is not None else ""
-                        found[Match(at, here, label.slot, meant, label.asked, extra)] = None
+                        leads = label.spec is not None and label.spec.leads
+                        found[Match(at, here, label.slot, meant, label.asked, extra, leads)] = None
             if here >= len(words):
                 continue
             following = state.after(words[here])
             if following is not None:
-                ways.append((following, here + 1, value))
+                ways.append((following, here + 1, value, True))
+            if here > at and words[here] in self.floats and TEXT not in state.holes:
+                ways.append((state, here + 1, value, False))
             for name, target in state.holes.items():
                 read = self.readers[name](words, here)
                 if read:
                     onward = self.merged(target)
-                    ways.extend((onward, end, value) for end, value in read)
+                    ways.extend((onward, end, value, True) for end, value in read)
         return list(found)
 
 

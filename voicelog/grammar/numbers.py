@@ -132,8 +132,29 @@ class Numbers:
         """Return every (end, value) that can be read from ``tokens[at:]``.
 
         Figures count as a whole number on their own and as the words they stand
-        for, since recognisers write "1 10" for "one ten".
+        for, since recognisers write "1 10" for "one ten".  Words that hedge ("about")
+        are read with the number; "thirty something" is no number.
         """
+        at = self._past_hedges(tokens, at)
+        if at >= len(tokens):
+            return []
+        found = self._read(tokens, at, spec)
+        return [way for way in found if tokens[way[0] : way[0] + 1] not in self._vague]
+
+    @cached_property
+    def _vague(self) -> tuple[list[str], ...]:
+        return tuple([word] for word in self.file.vague)
+
+    @cached_property
+    def _hedges(self) -> list[list[str]]:
+        return [hedge.split() for hedge in self.file.hedges]
+
+    def _past_hedges(self, tokens: list[str], at: int) -> int:
+        lengths = (len(hedge) for hedge in self._hedges if tokens[at : at + len(hedge)] == hedge)
+        longest = max(lengths, default=0)
+        return self._past_hedges(tokens, at + longest) if longest else at
+
+    def _read(self, tokens: list[str], at: int, spec: NumberSpec) -> list[tuple[int, float]]:
         found: list[tuple[int, float]] = []
         value = self.written(tokens[at], spec)
         if value is not None:

@@ -9,7 +9,9 @@ from voicelog.grammar import template
 from voicelog.grammar.spec import LanguageSpec, PhraseSpec, SlotFile
 from voicelog.grammar.template import Hole, Node
 
-WAKE = "wake"
+WAKE, ASIDE = "wake", "aside"
+NO_SLOT = frozenset({WAKE, ASIDE})
+"""Phrases under these names fill nothing."""
 NAME, TEXT = "{name}", "{text}"
 
 
@@ -43,7 +45,7 @@ class Phrase:
 
 
 def phrases_of(spec: LanguageSpec, names: Iterable[str]) -> tuple[Phrase, ...]:
-    """Return every phrase of the language, the wake phrase among them.
+    """Return every phrase of the language, the wake phrase and asides among them.
 
     Raises:
         TemplateError: a phrase that cannot be read.
@@ -53,7 +55,11 @@ def phrases_of(spec: LanguageSpec, names: Iterable[str]) -> tuple[Phrase, ...]:
         Phrase(WAKE, template.parse(say, spec.language.rules), "", (), WAKE, None, asked=False)
         for say in spec.language.wake
     )
-    return tuple(chain(wake, *(_of_file(file, spec, called) for file in spec.slots)))
+    aside = (
+        Phrase(ASIDE, template.parse(say, spec.language.rules), "", (), ASIDE, None, asked=False)
+        for say in spec.language.asides
+    )
+    return tuple(chain(wake, aside, *(_of_file(file, spec, called) for file in spec.slots)))
 
 
 def _of_file(

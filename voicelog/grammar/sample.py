@@ -6,7 +6,7 @@ from random import Random
 from voicelog.entries import SlotValue
 from voicelog.grammar.network import converted
 from voicelog.grammar.numbers import Numbers, Trie
-from voicelog.grammar.phrases import NAME, TEXT, WAKE, Phrase
+from voicelog.grammar.phrases import NAME, NO_SLOT, TEXT, Phrase
 from voicelog.grammar.template import Alt, Hole, Node, Seq, Word
 
 MOST_WAYS = 400
@@ -30,7 +30,8 @@ def sentence(
     phrases: Sequence[Phrase], numbers: Numbers, rng: Random, most: int = 4
 ) -> tuple[str, dict[str, SlotValue]]:
     """Return a sentence of up to ``most`` phrases, each of another slot, and its meaning."""
-    usable = [p for p in phrases if p.slot != WAKE and p.hole not in (TEXT, NAME) and not p.asked]
+    usable = [p for p in phrases if p.slot not in NO_SLOT and p.hole not in (TEXT, NAME)]
+    usable = [p for p in usable if not p.asked and not (p.spec and p.spec.leads)]
     slots = sorted({phrase.slot for phrase in usable})
     said, meaning = [], {}
     for slot in rng.sample(slots, rng.randint(1, most)):

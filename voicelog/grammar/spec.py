@@ -62,7 +62,8 @@ class PhraseSpec(Frozen):
     """Ways to say one thing: with a value hole, or with the fixed value ``is``.
 
     A number ``n`` becomes ``n * scale + offset`` rounded to ``round`` decimals,
-    which is how Fahrenheit or ounces are taken.
+    which is how Fahrenheit or ounces are taken.  A phrase that ``leads`` ("change the")
+    means nothing until a value follows.
     """
 
     say: tuple[str, ...] = Field(min_length=1)
@@ -71,6 +72,7 @@ class PhraseSpec(Frozen):
     scale: float = 1.0
     offset: float = 0.0
     round: int | None = None
+    leads: bool = False
 
     @model_validator(mode="after")
     def _one_hole(self) -> "PhraseSpec":
@@ -118,6 +120,8 @@ class LanguageFile(Frozen):
     Args:
         spacing: "free" where blanks are put at will, so that words are found anew.
         particles: words that follow a noun without a blank.
+        questions: beginnings of a sentence that make it a question ("is his").
+        asides: templates of what is said and fills no slot ("no plugs", "i think").
 
     """
 
@@ -127,7 +131,9 @@ class LanguageFile(Frozen):
     wake: tuple[str, ...] = Field(min_length=1)
     rules: dict[str, str] = Field(default_factory=dict)
     fillers: tuple[str, ...] = ()
+    asides: tuple[str, ...] = ()
     blockers: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
     never_merge: tuple[tuple[str, ...], ...] = ()
     idle: IdleSpec
     written: dict[str, tuple[str, ...]] = Field(default_factory=dict)
@@ -149,6 +155,8 @@ class NumbersFile(Frozen):
         scales: words of no class that still name a number ("hundred").
         doubtful: number words that are as often another word; they tell nothing alone.
         point: how the point of a decimal is said.
+        hedges: said before a number and changing nothing ("about", "maybe").
+        vague: said after a number and making it another ("thirty something").
 
     """
 
@@ -158,17 +166,42 @@ class NumbersFile(Frozen):
     whole: dict[str, tuple[NumberShape, ...]]
     decimal: tuple[NumberShape, ...] = ()
     point: tuple[str, ...] = ()
+    hedges: tuple[str, ...] = ()
+    vague: tuple[str, ...] = ()
 
 
 class SkippingFile(Frozen):
-    """``_skipping.yaml``: small words that may be left out; each line holds several."""
+    """``_skipping.yaml``: small words that may be left out; each line holds several.
+
+    Args:
+        harmless: between phrases.
+        floating: inside a phrase ("heart rate is still one ten").
+        hesitations: anywhere, also inside a number; they are taken out first.
+
+    """
 
     harmless: tuple[str, ...] = ()
+    floating: tuple[str, ...] = ()
+    hesitations: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:
-        """The words one by one."""
-        return frozenset(word for line in self.harmless for word in line.split())
+        """The harmless words one by one."""
+        return _one_by_one(self.harmless)
+
+    @property
+    def floats(self) -> frozenset[str]:
+        """The floating words one by one."""
+        return _one_by_one(self.floating)
+
+    @property
+    def breaths(self) -> frozenset[str]:
+        """The hesitations one by one."""
+        return _one_by_one(self.hesitations)
+
+
+def _one_by_one(lines: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(word for line in lines for word in line.split())
 
 
 class LanguageSpec(Frozen):

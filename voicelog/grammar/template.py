@@ -135,6 +135,16 @@ def words(node: Node) -> frozenset[str]:
     return reduce(frozenset.union, (words(child) for child in children), frozenset())
 
 
+def needed(node: Node) -> frozenset[str]:
+    """Return the words of those parts of ``node`` that cannot be left out."""
+    if isinstance(node, Word):
+        return frozenset({node.text})
+    if isinstance(node, Hole) or can_be_empty(node):
+        return frozenset()
+    children = node.parts if isinstance(node, Seq) else node.options
+    return reduce(frozenset.union, (needed(child) for child in children), frozenset())
+
+
 def can_be_empty(node: Node) -> bool:
     """Tell whether ``node`` can be spoken as nothing at all."""
     if isinstance(node, Seq):

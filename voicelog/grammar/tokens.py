@@ -21,6 +21,18 @@ class Words:
     breaks: frozenset[int]
 
 
+def without(words: Words, noise: frozenset[str]) -> Words:
+    """Return ``words`` with every word of ``noise`` taken out; a comma beside one stays."""
+    kept: list[str] = []
+    breaks: set[int] = set()
+    for at, word in enumerate(words.words):
+        if at in words.breaks:
+            breaks.add(len(kept))
+        if word not in noise:
+            kept.append(word)
+    return Words(tuple(kept), frozenset(at for at in breaks if 0 < at < len(kept)))
+
+
 def split(text: str, spellings: Mapping[str, str] | None = None) -> Words:
     """Split ``text`` into lower-case words; hyphens part words, "38.2" stays whole.
 
