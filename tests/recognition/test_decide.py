@@ -1,0 +1,168 @@
+"""Stored, asked or refused: the rules around the confidence, which is set by hand here."""
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.recognition.by_hand import evidence, meaning, means
+from voicelog.recognition import decide as room
+from voicelog.recognition.confidence import confidence
+from voicelog.recognition.decide import CLOSE, decide
+from voicelog.recognition.evidence import Evidence
+
+DROPS = means("three drops", {"saline_drops": 3})
+THIRTEEN = means("thirteen drops", {"saline_drops": 13})
+THICK = means("white thick", {"colour": "white", "thickness": "thick"})
+THIN = means("white thin", {"colour": "white", "thickness": "thin"})
+SURE, UNSURE, LOST = 0.999, (confidence().ask + confidence().store) / 2, confidence().ask / 2
+
+Trust = Callable[[float], None]
+
+
+@pytest.fixture
+def trust(monkeypatch: pytest.MonkeyPatch) -> Trust:
+    """Set how sure the model is."""
+
+    def be(sure: float) -> None:
+        monkeypatch.setattr(room, "probability", lambda evidence: sure)
+
+    return be
+
+
+def test_a_sure_meaning_is_stored(trust: Trust) -> None:
+    trust(SURE)
+    found = decide(evidence(meaning(DROPS)))
+    assert (found.outcome, found.slots, found.text) == (
+        "understood",
+        {"saline_drops": 3},
+        DROPS.text,
+    )
+    assert found.confidence == SURE
+
+
+def test_what_means_nothing_is_refused_whatever_the_confidence(trust: Trust) -> None:
+    trust(SURE)
+    found = decide(evidence(free=means("we went to the shops")))
+    assert (found.outcome, found.slots, found.confidence) == ("not_understood", {}, 0)
+    assert found.text == "we went to the shops"
+
+
+def test_a_meaning_nobody_trusts_is_refused(trust: Trust) -> None:
+    trust(LOST)
+    found = decide(evidence(meaning(DROPS), free=means("treetops")))
+    assert (found.outcome, found.slots, found.alternatives) == ("not_understood", {}, ())
+    assert found.text == "treetops", "what was heard is shown, not what it might have meant"
+
+
+def test_between_the_two_it_is_asked_about(trust: Trust) -> None:
+    trust(UNSURE)
+    found = decide(evidence(meaning(THICK), meaning(THIN, -2.0)))
+    assert found.outcome == "ask"
+    assert found.slots == {"colour": "white"}, "what both say is kept"
+    assert found.alternatives == (THICK.slots, THIN.slots)
+
+
+def test_a_far_second_meaning_is_not_offered(trust: Trust) -> None:
+    trust(UNSURE)
+    found = decide(evidence(meaning(THICK), meaning(THIN, -1.1 - CLOSE)))
+    assert (found.outcome, found.slots) == ("ask", {})
+    assert found.alternatives == (THICK.slots,)
+
+
+def test_two_near_numbers_are_asked_about_however_sure(trust: Trust) -> None:
+    trust(SURE)
+    found = decide(evidence(meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE + 0.1)))
+    assert found.outcome == "ask"
+    assert found.alternatives == (DROPS.slots, THIRTEEN.slots)
+    assert decide(evidence(meaning(DROPS), meaning(THIRTEEN, -1.1 - CLOSE))).outcome == "understood"
+
+
+def test_a_near_word_does_not_hold_up_what_is_sure(trust: Trust) -> None:
+    trust(SURE)
+    assert decide(evidence(meaning(THICK), meaning(THIN, -1.5))).outcome == "understood"
+
+
+def test_another_number_in_free_speech_is_asked_about_however_sure(trust: Trust) -> None:
+    trust(SURE)
+    masked = means("rate thirty two", {"resp_rate": 32}, numbers=("thirty", "two"))
+    free = means("rate fifty two", numbers=("fifty", "two"))
+    found = decide(evidence(meaning(masked, -9.0), free=free, score=-1.0))
+    assert (found.outcome, found.alternatives) == ("ask", ({"resp_rate": 32},))
+
+
+def test_a_sentence_turned_round_is_refused_however_sure(trust: Trust) -> None:
+    trust(SURE)
+    masked = means("saw blood", {"colour": "red"})
+    free = means("saw no blood", blocked=True)
+    found = decide(evidence(meaning(masked, -9.0), free=free, score=-1.0))
+    assert (found.outcome, found.slots) == ("not_understood", {})
+
+
+def test_words_that_mean_two_things_are_asked_about(trust: Trust) -> None:
+    trust(SURE)
+    two = ({"colour": "white"}, {"colour": "cloudy"})
+    milky = means("milky", outcome="ask", alternatives=two)
+    found = decide(evidence(meaning(milky)))
+    assert (found.outcome, found.slots, found.alternatives) == ("ask", {}, two)
+
+
+def test_free_speech_that_leaves_a_choice_is_taken_at_its_word(trust: Trust) -> None:
+    trust(SURE)
+    two = ({"colour": "white"}, {"colour": "yellow"})
+    free = means("white or yellow", outcome="ask", alternatives=two)
+    found = decide(evidence(meaning(means("white", {"colour": "white"}), -3.0), free=free))
+    assert (found.outcome, found.alternatives) == ("ask", two)
+    assert found.text == "white or yellow"
+
+
+def test_a_doubtful_wake_phrase_is_no_question(trust: Trust) -> None:
+    """There would be nothing to choose between."""
+    trust(UNSURE)
+    woken = means("bedside log", outcome="understood", woken=True)
+    assert decide(evidence(meaning(woken))).outcome == "not_understood"
+
+
+def test_a_note_and_the_wake_phrase_are_handed_on(trust: Trust) -> None:
+    trust(SURE)
+    note = means("bedside log note he slept", {"action": "note"}, note="he slept", woken=True)
+    found = decide(evidence(meaning(note)))
+    assert (found.note, found.woken) == ("he slept", True)
+
+
+PARSES = st.sampled_from([DROPS, THIRTEEN, THICK, THIN, means("mumble"), means("no", blocked=True)])
+
+
+@given(
+    masked=st.lists(st.tuples(PARSES, st.floats(-60, 0)), max_size=3),
+    free=PARSES,
+    score=st.floats(-60, 0),
+    prominence=st.floats(0, 60),
+)
+def test_whatever_was_found_nothing_is_made_up(
+    masked: list[tuple[object, float]], free: object, score: float, prominence: float
+) -> None:
+    """With the real confidence: what is stored was the first meaning, in full, and sure."""
+    found: Evidence = evidence(
+        *(
+            meaning(parse, at)  # type: ignore[arg-type]
+            for parse, at in sorted(masked, key=lambda pair: -pair[1])
+            if parse.outcome != "not_understood"  # type: ignore[attr-defined]
+        ),
+        free=free,  # type: ignore[arg-type]
+        score=score,
+        prominence=prominence,
+    )
+    decision = decide(found)
+    if decision.outcome == "understood":
+        assert decision.slots == found.meanings[0].parse.slots
+        assert decision.confidence >= confidence().store
+    elif decision.outcome == "ask":
+        assert decision.alternatives
+        assert decision.confidence >= confidence().ask
+        for slot, value in decision.slots.items():
+            assert all(table[slot] == value for table in decision.alternatives)
+    else:
+        assert not decision.slots
+        assert not decision.alternatives
