@@ -24,6 +24,8 @@ MADE = ("encoder.onnx", "cross.onnx", "step.onnx", "tokenizer.bin")
 LAYERS, WIDTH = 8, 416
 RECIPE = 2
 """Raised when the way of preparing changes, so that old caches are rebuilt."""
+NEEDED = 200_000_000
+"""Bytes free, looked at before: the library tells a full disk like a damaged model."""
 
 Progress = Callable[[str], None]
 
@@ -51,7 +53,7 @@ class ModelCacheError(VoicelogError, OSError):
 
     def __init__(self, folder: Path, why: str) -> None:
         super().__init__(
-            f"The speech model cannot be prepared in {folder} ({why}): free 400 MB or choose "
+            f"The speech model cannot be prepared in {folder} ({why}): free 200 MB or choose "
             "another folder with VOICELOG_CACHE."
         )
 
@@ -93,7 +95,8 @@ def is_prepared(folder: Path, shipped: Path) -> bool:
         sizes = {name: (folder / name).stat().st_size for name in MADE}
     except (OSError, ValueError):
         return False
-    return bool(note.get("recipe") == recipe(shipped) and note.get("sizes") == sizes)
+    made = note if isinstance(note, dict) else {}
+    return made.get("recipe") == recipe(shipped) and made.get("sizes") == sizes
 
 
 def verify(folder: Path) -> bool:
@@ -101,7 +104,7 @@ def verify(folder: Path) -> bool:
     try:
         note = json.loads((folder / "prepared.json").read_text(encoding="utf-8"))
         return all(_sha256(folder / name) == note["sha256"][name] for name in MADE)
-    except (OSError, ValueError, KeyError):
+    except (OSError, ValueError, KeyError, TypeError):
         return False
 
 
@@ -122,11 +125,15 @@ def prepare(shipped: Path, cache: Path, progress: Progress = lambda line: None) 
         return folder
     try:
         cache.mkdir(parents=True, exist_ok=True, mode=0o700)
+        if shutil.disk_usage(cache).free < NEEDED:
+            raise ModelCacheError(folder, "the disk is almost full")
         with tempfile.TemporaryDirectory(dir=cache, prefix="preparing-") as work:
             _make(shipped, Path(work), progress)
             shutil.rmtree(folder, ignore_errors=True)
             Path(work).rename(folder)
             Path(work).mkdir()
+    except ModelCacheError:
+        raise
     except OSError as error:
         raise ModelCacheError(folder, error.strerror or str(error)) from error
     return folder
