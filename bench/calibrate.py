@@ -1,10 +1,11 @@
-"""Fit the confidence model on the development half.
+"""Fit the confidence model on the development half, and report it on the other half.
 
 ``python -m bench.calibrate gather`` runs the searches over development clips under
-several conditions and keeps the texts they found; ``python -m bench.calibrate fit``
-fits the weights to what the texts mean now, so that a change of the grammar needs
-only the second.  Prints the reliability on held-out sentences and writes
-``voicelog/recognition/confidence.yaml``.
+several conditions and keeps the texts they found; ``fit`` fits the weights to what
+the texts mean now, so that a change of the grammar needs only this step, prints the
+reliability on held-out sentences and writes ``voicelog/recognition/confidence.yaml``.
+``gather --split test`` and then ``report`` show, on clips the fit has not seen, how
+often an entry is right at each confidence, as figures and as a plot.
 """
 
 import argparse
@@ -24,7 +25,7 @@ from scipy.special import expit
 from bench.conditions import Conditions
 from bench.engines import _moonshine
 from bench.material import Clip, framed_digits, outside, synthetic
-from bench.score import same
+from bench.score import interval, same
 from bench.voices import CACHE
 from voicelog import grammar
 from voicelog.audio.endpoint import segments
@@ -50,26 +51,26 @@ PARTS = {
 }
 
 
-def clips(human: Path) -> Iterator[tuple[str, Clip]]:
-    """Development clips with the condition they are heard under."""
-    dev = [clip for clip in synthetic("dev") if clip.live == "open"]
+def clips(human: Path, split: str) -> Iterator[tuple[str, Clip]]:
+    """Clips of one half with the condition they are heard under."""
+    spoken = [clip for clip in synthetic(split) if clip.live == "open"]
     for condition, share in PARTS.items():
-        for clip in dev:
+        for clip in spoken:
             if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share:
                 yield condition, clip
-    for clip in framed_digits(human)[::4]:
+    for clip in framed_digits(human, split)[::4]:
         yield "digits", clip
-    for clip in outside(human):
+    for clip in outside(human, split):
         yield "human", clip
 
 
-def gather(human: Path, part: int, parts: int) -> None:
+def gather(human: Path, split: str, part: int, parts: int) -> None:
     """Search this part of the clips and keep the texts."""
     engine = _moonshine()
     engine.model.use_threads(max(1, 2 // parts))
-    rooms = Conditions([clip.load() for clip in synthetic("dev")[:40]])
-    with (CACHE / f"found-{part}.jsonl").open("w", encoding="utf-8") as file:
-        for number, (condition, clip) in enumerate(clips(human)):
+    rooms = Conditions([clip.load() for clip in synthetic(split)[:40]])
+    with (CACHE / f"found-{split}-{part}.jsonl").open("w", encoding="utf-8") as file:
+        for number, (condition, clip) in enumerate(clips(human, split)):
             if number % parts != part:
                 continue
             sound = clip.load()
@@ -98,7 +99,7 @@ def _line(condition: str, clip: Clip, found: Found) -> dict[str, Any]:
     }
 
 
-def load() -> list[tuple[dict[str, Any], Evidence]]:
+def load(split: str = "dev") -> list[tuple[dict[str, Any], Evidence]]:
     """Return the kept texts, weighed with the grammar as it is now."""
     rules = grammar.load("en", names=("Rosa", "Tom"))
     memory: dict[str, Any] = {}
@@ -109,7 +110,7 @@ def load() -> list[tuple[dict[str, Any], Evidence]]:
         return memory[text]
 
     kept = []
-    raws = (raw for path in sorted(CACHE.glob("found-*.jsonl")) for raw in path.open())
+    raws = (raw for path in sorted(CACHE.glob(f"found-{split}-*.jsonl")) for raw in path.open())
     for raw in raws:
         line = json.loads(raw)
         found = Found(
@@ -127,17 +128,20 @@ def right(line: dict[str, Any], evidence: Evidence) -> bool:
     return any(same(meaning.slots, truth) for truth in line["truths"])
 
 
-def fit() -> None:
-    """Fit, report and write the model."""
-    kept = [
-        (line, evidence)
-        for line, evidence in load()
-        if evidence.meanings
+def storable(evidence: Evidence) -> bool:
+    """Could the first meaning be stored, were the model sure enough?"""
+    return (
+        bool(evidence.meanings)
         and evidence.meanings[0].parse.outcome == "understood"
         and not turned(evidence)
         and not misnumbered(evidence)
         and not (confidence.number_apart(evidence) and evidence.margin < CLOSE)
-    ]
+    )
+
+
+def fit() -> None:
+    """Fit, report and write the model."""
+    kept = [(line, evidence) for line, evidence in load() if storable(evidence)]
     names = list(confidence.features(kept[0][1]))
     x = np.array([[confidence.features(e)[name] for name in names] for _, e in kept])
     y = np.array([right(line, e) for line, e in kept], float)
@@ -199,18 +203,47 @@ def _report(p: np.ndarray, y: np.ndarray, lines: list[dict[str, Any]]) -> None:
         print(f"store at {limit}: right {int(y[taken].sum())}, wrong {len(wrong)} {kinds}")
 
 
+def report() -> None:
+    """Print and plot the reliability of the written model on the test half."""
+    import matplotlib
+
+    matplotlib.use("Agg")
+    from matplotlib import pyplot
+
+    kept = [(line, evidence) for line, evidence in load("test") if storable(evidence)]
+    p = np.array([confidence.probability(evidence) for _, evidence in kept])
+    y = np.array([right(line, evidence) for line, evidence in kept], float)
+    _report(p, y, [line for line, _ in kept])
+    order = np.argsort(p)
+    figure, axes = pyplot.subplots(figsize=(5, 5))
+    axes.plot([0, 1], [0, 1], color="0.7", linewidth=1)
+    for piece in np.array_split(order, 12):
+        share, (low, high) = y[piece].mean(), interval(int(y[piece].sum()), len(piece))
+        bars = [[max(0.0, share - low)], [max(0.0, high - share)]]
+        axes.errorbar(p[piece].mean(), share, yerr=bars, fmt="o", color="#204a87")
+    axes.axvline(confidence.confidence().store, color="#a40000", linewidth=1)
+    axes.set(xlabel="confidence", ylabel="share right", xlim=(0, 1.01), ylim=(0, 1.01))
+    axes.set_title(f"{len(y)} test utterances, Brier {np.mean((p - y) ** 2):.3f}")
+    path = CACHE / "results" / "reliability.png"
+    figure.savefig(path, dpi=120, bbox_inches="tight")
+    print(path)
+
+
 def main() -> None:
     """Run one step."""
     reader = argparse.ArgumentParser(description=__doc__)
-    reader.add_argument("step", choices=("gather", "fit"))
+    reader.add_argument("step", choices=("gather", "fit", "report"))
+    reader.add_argument("--split", choices=("dev", "test"), default="dev")
     reader.add_argument("--human", type=Path, default=Path("../shared/audio"))
     reader.add_argument("--part", type=int, default=0, help="which part, counted from 0")
     reader.add_argument("--parts", type=int, default=1, help="how many run side by side")
     given = reader.parse_args()
     if given.step == "gather":
-        gather(given.human, given.part, given.parts)
-    else:
+        gather(given.human, given.split, given.part, given.parts)
+    elif given.step == "fit":
         fit()
+    else:
+        report()
 
 
 if __name__ == "__main__":

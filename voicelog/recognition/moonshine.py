@@ -13,7 +13,7 @@ import numpy as np
 
 from voicelog.entries import Scored
 from voicelog.grammar import Grammar, Live
-from voicelog.recognition.acoustic import AcousticModel
+from voicelog.recognition.acoustic import AcousticModel, Memory
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
@@ -49,25 +49,41 @@ class MoonshineEngine:
         self.model = AcousticModel(folder)
         self.parts = PartMasks(self.model.vocabulary, grammar.mask)
         self.masks = lru_cache(maxsize=16)(self._masks)
+        self._warm_up()
+
+    def _warm_up(self) -> None:
+        """Make what the first utterance would have to wait for: all masks, the graphs' memory."""
+        self.masks("idle", frozenset())
+        self.search(np.zeros(RATE, np.float32), "open", frozenset())
 
     def _masks(self, live: Live, expected: frozenset[str]) -> tuple[Masks, Masks]:
         """Return the mask of the grammar alone, and the one that lets other words pass."""
         return Masks(self.parts, live, expected, 0), Masks(self.parts, live, expected)
 
     def search(self, audio: Audio, live: Live, expected: frozenset[str]) -> Found:
-        """Run both routes over ``audio`` and return the texts they found."""
+        """Run all routes over ``audio`` and return the texts they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
+        searches = self.searches(self.listen(audio), len(audio) / RATE, live, expected)
+        written = [self._written(search) for search in searches]
+        masked = (*written[1], *written[2])
+        return Found(masked, free=tuple(written[0]), prominence=prominence(audio))
+
+    def listen(self, audio: Audio) -> Memory:
+        """Encode ``audio`` with the silence the model needs after it."""
+        return self.model.listen(np.pad(audio, (0, round(TAIL_SECONDS * RATE))))
+
+    def searches(
+        self, memory: Memory, seconds: float, live: Live, expected: frozenset[str]
+    ) -> list[Search]:
+        """Return the free, the strict and the loose search, run to their ends."""
         strict, loose = self.masks(live, expected)
         searches = [
             Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS),
             Search(STRICT_BEAMS, LENGTH_REWARD, ENOUGH, strict),
             Search(LOOSE_BEAMS, LENGTH_REWARD, ENOUGH, loose, OTHER_PENALTY),
         ]
-        padded = np.pad(audio, (0, round(TAIL_SECONDS * RATE)))
-        run(self.model, self.model.listen(padded), len(audio) / RATE, searches)
-        written = [self._written(search) for search in searches]
-        masked = (*written[1], *written[2])
-        return Found(masked, free=tuple(written[0]), prominence=prominence(audio))
+        run(self.model, memory, seconds, searches)
+        return searches
 
     def _written(self, search: Search) -> list[Written]:
         spell = self.model.vocabulary.text
