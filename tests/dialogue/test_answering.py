@@ -236,4 +236,4 @@ def test_a_question_waits_for_the_read_back(bed: Bedside) -> None:
 def test_a_question_does_not_wait_for_ever(bed: Bedside) -> None:
     bed.holding = True
     bed.say(action="finish", colour="white")
-    assert bed.hear(5) == ["Not saved yet. Please wait.", "How many passes?"]
+    assert bed.hear(5) == ["Please wait. Not saved yet.", "How many passes?"]

@@ -123,7 +123,7 @@ def test_not_saved_is_said_and_it_is_tried_again() -> None:
     bed = opened()
     bed.failing = "disk_full"
     said = bed.say(action="emergency")
-    assert said == [WORDS, "Not saved. The disk is full. Make some room."]
+    assert said == [WORDS, "Sorry. Not saved. The disk is full. Make some room."]
     bed.failing = ""
     assert bed.hear(31) == ["Emergency time saved."]
     assert "emergency" in bed.kinds

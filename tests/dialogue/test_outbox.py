@@ -33,13 +33,15 @@ def test_each_reply_waits_for_its_own_commit() -> None:
 def test_a_failure_says_why_and_how_to_mend_it() -> None:
     bed = opened()
     bed.failing = "disk_full"
-    assert bed.say(colour="white") == ["Not saved. The disk is full. Make some room."]
+    assert bed.say(colour="white") == ["Sorry. Not saved. The disk is full. Make some room."]
 
 
 def test_a_reason_that_is_a_sentence_is_said_as_it_is() -> None:
     bed = opened()
     bed.failing = "The journal is on a network disk. Move it."
-    assert bed.say(colour="white") == ["Not saved. The journal is on a network disk. Move it."]
+    assert bed.say(colour="white") == [
+        "Sorry. Not saved. The journal is on a network disk. Move it."
+    ]
 
 
 def test_a_value_out_of_range_is_said_even_when_it_is_not_saved() -> None:
@@ -60,7 +62,7 @@ def test_the_next_words_try_it_again_first() -> None:
     bed = opened()
     bed.failing = "disk_full"
     bed.say(colour="white")
-    assert bed.say(spo2=94) == ["Not saved. The disk is full. Make some room."]
+    assert bed.say(spo2=94) == ["Sorry. Not saved. The disk is full. Make some room."]
     bed.failing = ""
     assert bed.say(heart_rate=120) == [
         "White. Saved.",
@@ -83,7 +85,7 @@ def test_a_procedure_whose_opening_failed_is_saved_whole_later() -> None:
     bed.failing = "busy"
     bed.say(action="start_suction")
     bed.say(passes=1, colour="white", thickness="thin")
-    assert bed.say(action="finish")[0].startswith("Not saved.")
+    assert bed.say(action="finish")[0].startswith("Sorry. Not saved.")
     bed.failing = ""
     bed.wait(40)
     assert bed.kinds == ["open", "values", "close"]
@@ -95,7 +97,7 @@ def test_a_slow_save_is_mentioned_once() -> None:
     bed.holding = True
     bed.say(colour="white")
     assert bed.hear(2) == []
-    assert bed.hear(10) == ["Not saved yet. Please wait."]
+    assert bed.hear(10) == ["Please wait. Not saved yet."]
     assert spoken(bed.release()) == ["White. Saved."]
 
 
@@ -157,4 +159,4 @@ def test_entries_that_fail_together_are_one_piece_of_news() -> None:
     bed.failing = "disk_full"
     bed.say(action="start_suction")
     said = bed.say(action="emergency")
-    assert said[1:] == ["Not saved. The disk is full. Make some room."]
+    assert said[1:] == ["Sorry. Not saved. The disk is full. Make some room."]

@@ -47,7 +47,7 @@ NOT_UNDERSTOOD = Recognition(outcome="not_understood", text="the moon")
 def test_what_counts_as_a_claim() -> None:
     for text in ("Two passes. Saved.", "Saved: white.", "Emergency time saved."):
         assert claims(text)
-    for text in ("Not saved. The disk is full.", "Not saved yet. Please wait.", "Undone: finish."):
+    for text in ("Not saved. The disk is full.", "Please wait. Not saved yet.", "Undone: finish."):
         assert not claims(text)
 
 
@@ -92,10 +92,10 @@ def test_nothing_is_called_saved_before_its_append_returned(
 @pytest.mark.parametrize(
     ("error", "told"),
     [
-        (JournalFullError("/x/journal"), "Not saved. The disk is full. Make some room."),
-        (JournalReadOnlyError("/x/journal"), "Not saved. The log file is locked."),
-        (JournalBusyError("/x/journal"), "Not saved. Another program holds the log."),
-        (JournalDamagedError("/x/journal", "bad"), "Not saved. Write it down on paper."),
+        (JournalFullError("/x/journal"), "Sorry. Not saved. The disk is full. Make some room."),
+        (JournalReadOnlyError("/x/journal"), "Sorry. Not saved. The log file is locked."),
+        (JournalBusyError("/x/journal"), "Sorry. Not saved. Another program holds the log."),
+        (JournalDamagedError("/x/journal", "bad"), "Sorry. Not saved. Write it down on paper."),
     ],
     ids=lambda value: type(value).__name__ if isinstance(value, JournalError) else "",
 )
@@ -132,7 +132,7 @@ def test_a_disk_that_is_really_full_harms_nothing_earlier(tmp_path: Path, englis
         before = [row.model_dump() for row in room.journal.rows()]
         faults.before_write = lambda _, __: (0, FULL)
         replies = room.hear("pressure one ten")
-        assert replies[0] == "Not saved. The disk is full. Make some room."
+        assert replies[0] == "Sorry. Not saved. The disk is full. Make some room."
         assert not any(map(claims, replies))
         faults.before_write = lambda _, size: (size, 0)
         assert [row.model_dump() for row in room.journal.rows()] == before
