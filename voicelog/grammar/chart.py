@@ -53,7 +53,7 @@ class Reading:
         if known is None:
             return Reading(cost, (*self.matches, match), self.skipped, self.clashes)
         if known == match.value:
-            return Reading(cost, self.matches, self.skipped, self.clashes)
+            return Reading(cost, (*self.matches, match), self.skipped, self.clashes)
         cost += CLASH_COST
         return Reading(cost, self.matches, self.skipped, (*self.clashes, match))
 

@@ -218,19 +218,23 @@ class Judge:
         found = (
             match
             for at in range(len(words))
-            if self._small(words[:at])
+            if self._small(words, range(at), self.lexicon.harmless)
             for match in self.network.match(list(words), at)
-            if match.asked and self._small(words[match.end :])
+            if match.asked
+            and self._small(words, range(match.end, len(words)))
+            and not self._small(words, range(at, match.end))
         )
         alternatives = _distinct({match.slot: match.value} for match in found)
         if len(alternatives) < 2:
             return result
         return result.model_copy(update={"outcome": "ask", "alternatives": tuple(alternatives)})
 
-    def _small(self, words: Sequence[str]) -> bool:
-        """Tell whether these are only fillers and small words."""
-        fillers, harmless = self.lexicon.fillers, self.lexicon.harmless
-        return all(w in harmless or _inside(fillers, words, at) for at, w in enumerate(words))
+    def _small(
+        self, words: Sequence[str], places: Iterable[int], harmless: frozenset[str] = frozenset()
+    ) -> bool:
+        """Tell whether only fillers and ``harmless`` words stand at these places."""
+        fillers = self.lexicon.fillers
+        return all(words[at] in harmless or _inside(fillers, words, at) for at in places)
 
 
 def told(reading: Reading) -> tuple[Match, ...]:

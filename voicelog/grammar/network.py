@@ -160,7 +160,7 @@ class Network:
             following = state.after(words[here])
             if following is not None:
                 ways.append((following, here + 1, value, True))
-            if here > at and words[here] in self.floats and TEXT not in state.holes:
+            if here > at and words[here] in self.floats and state.holes.keys() - {TEXT}:
                 ways.append((state, here + 1, value, False))
             for name, target in state.holes.items():
                 read = self.readers[name](words, here)

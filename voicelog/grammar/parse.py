@@ -62,7 +62,8 @@ class Parser:
         self, words: Words, best: list[Reading], expected: frozenset[str]
     ) -> tuple[Words, list[Reading], tuple[str, ...]]:
         plain = list(words.words)
-        guesses = {at: self.fuzzy.nearest(plain[at]) for at in best[0].skipped}
+        skipped = [at for at in best[0].skipped if not longest(self.lexicon.blockers, plain, at)]
+        guesses = {at: self.fuzzy.nearest(plain[at]) for at in skipped}
         changed = {at: word for at, word in guesses.items() if word is not None}
         if not changed:
             return words, best, ()
