@@ -94,7 +94,7 @@ def limits_for(plan: CarePlan, published: Published) -> Mapping[str, Limit]:
     own = _own_bounds(plan)
     chosen = _default_bounds(plan, published)
     limits = {}
-    for slot, unit in _UNITS.items():
+    for slot, unit in _units(published).items():
         low = own.get((slot, "low")) or chosen.get((slot, "low"))
         high = own.get((slot, "high")) or chosen.get((slot, "high"))
         low, high = _without_conflict(low, high)
@@ -132,6 +132,13 @@ def _breach(limit: Limit, value: float) -> Breach | None:
                 mark=bound.mark,
             )
     return None
+
+
+def _units(published: Published) -> dict[str, str]:
+    """Return the unit of each slot that may have a limit; one that is new brings its own."""
+    defaults = published.defaults
+    new = {each.slot: published.row(row).unit for each in defaults for row in each.row.values()}
+    return _UNITS | {slot: unit for slot, unit in new.items() if slot not in _UNITS}
 
 
 def _own_bounds(plan: CarePlan) -> dict[tuple[str, Side], Bound]:

@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -160,6 +161,33 @@ def test_a_new_slot_is_a_file_with_its_table(run: Run, own: Path, planned: Path)
     with Journal.open(planned / "journal.sqlite", child="Juniper", read_only=True) as journal:
         (procedure,) = journal.procedures()
     assert procedure.slots == {"colour": "white", "cuff_ml": 5}
+
+
+@pytest.fixture
+def shared(tmp_path: Path) -> Iterator[Path]:
+    """A copy of the published limits that a contributor may change."""
+    shutil.copytree(data.folder("shared"), tmp_path / "shared")
+    data.use("shared", tmp_path / "shared")
+    yield tmp_path / "shared"
+    data.use("shared", None)
+
+
+@pytest.mark.usefixtures("planned")
+def test_a_range_is_a_row_and_a_choice_of_it(run: Run, own: Path, shared: Path) -> None:
+    """The number is invented: no source is behind it."""
+    assert "range goes to `shared/limits.yaml`" in read(GUIDE)
+    (own / "en" / "cuff_ml.yaml").write_text(CUFF)
+    limits = yaml.safe_load((shared / "limits.yaml").read_text(encoding="utf-8"))
+    ages = ["neonate", "infant", "child", "adolescent"]
+    row = {"id": "cuff", "slot": "cuff_ml", "high": 8, "unit": "ml", "ages": ages}
+    limits["rows"].append({**row, "population": "any", "source": "practice", "mark": "P"})
+    choice = {"slot": "cuff_ml", "side": "high", "row": dict.fromkeys(ages, "cuff")}
+    limits["defaults"].append({**choice, "reason": "invented"})
+    (shared / "limits.yaml").write_text(yaml.safe_dump(limits), encoding="utf-8")
+    assert "above" not in run("say", "cuff eight").out
+    assert "Cuff ml 9 is above 8" in run("say", "cuff nine").out
+    (shown,) = [line for line in run("plan", "show").out.splitlines() if "cuff" in line]
+    assert "published: " in shown
 
 
 def test_a_new_language_is_a_folder(run: Run, own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
