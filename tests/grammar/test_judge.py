@@ -86,3 +86,35 @@ def test_a_repeated_value_counts_once(english: Grammar) -> None:
 
 def test_strict_takes_no_unknown_word(english: Grammar) -> None:
     assert english.parse("white zebra", strict=True).outcome == "not_understood"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["sats bobbing around ninety three", "sats, um, ninety three", "sats are still ninety three"],
+)
+def test_an_unknown_verb_or_a_hesitation_parts_no_phrase(english: Grammar, text: str) -> None:
+    assert english.parse(text).slots == {"spo2": 93}
+
+
+def test_a_comma_between_spoken_digits_is_asked_about(english: Grammar) -> None:
+    assert english.parse("heart rate one, thirteen").outcome == "ask"
+    parse = english.parse("Fluid, five, eight milliliters")
+    assert parse.outcome == "ask"
+    assert {"fluid_ml": 58} in parse.alternatives
+    assert english.parse("sats ninety, two passes").slots == {"spo2": 90, "passes": 2}
+
+
+def test_a_bare_number_after_the_wake_phrase_is_asked_about(english: Grammar) -> None:
+    parse = english.parse("bedside log, he's at ninety three", "idle")
+    assert parse.outcome == "ask"
+    assert {"spo2": 93} in parse.alternatives
+    assert {"heart_rate": 93} in parse.alternatives
+
+
+def test_a_quantity_of_something_strange_is_not_stored(english: Grammar) -> None:
+    assert english.parse("he took five mils of zorbex").outcome == "not_understood"
+
+
+@pytest.mark.parametrize("text", ["is his heart rate one forty", "okay, are the sats ninety"])
+def test_a_question_is_not_stored(english: Grammar, text: str) -> None:
+    assert english.parse(text).outcome == "not_understood"

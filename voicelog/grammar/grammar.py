@@ -49,7 +49,7 @@ class Grammar:
     def parser(self) -> Parser:
         """The parser, built when it is first needed."""
         language = self.spec.language
-        network = Network(self._readers(), self.spec.skipping.floats)
+        network = Network(self._readers(), self._floats)
         for phrase in self.phrases:
             label = Label(phrase.slot, phrase.spec, phrase.fixed, phrase.asked)
             network.add(phrase.tree, label)
@@ -58,6 +58,7 @@ class Grammar:
             blockers=_by_first(language.blockers),
             questions=_by_first(language.questions),
             counting=self.numbers.counting,
+            of=frozenset(language.of),
             idle_words=frozenset(language.idle.words),
             harmless=self.spec.skipping.words,
             cues=self._cues(),
@@ -71,7 +72,31 @@ class Grammar:
         for phrase in self.phrases:
             if phrase.spec is not None and phrase.spec.number is not None and phrase.hole:
                 found |= template.needed(phrase.tree)
-        return frozenset(found) - self.spec.skipping.words - self.numbers.words
+        skipping = self.spec.skipping
+        return frozenset(found) - skipping.words - skipping.idle - self.numbers.words
+
+    @cached_property
+    def spellings(self) -> dict[str, str]:
+        """Spellings of the language, and contractions of its own words: "temp's" to "temp is"."""
+        language = self.spec.language
+        short = {
+            cue + ending: f"{cue} {word}"
+            for cue in self._cues()
+            for ending, word in language.contractions.items()
+        }
+        known = {word: said for word, said in short.items() if word not in self.vocabulary}
+        return {**known, **language.spellings}
+
+    def _floats(self, words: list[str], at: int) -> bool:
+        """Tell whether ``words[at]`` may be passed over inside a phrase."""
+        word = words[at]
+        if word in self.spec.skipping.floats:
+            return True
+        following = words[at + 1] if at + 1 < len(words) else ""
+        return word not in self.vocabulary and any(
+            word.endswith(ending) and following in before.split()
+            for ending, before in self.spec.skipping.doing.items()
+        )
 
     def _readers(self) -> dict[str, Reader]:
         readers: dict[str, Reader] = {TEXT: _rest}
@@ -103,7 +128,7 @@ class Grammar:
             expected: slots that were asked for, so that a bare value is enough.
             strict: refuse unknown words and likenesses (the decoder's own text has none).
         """
-        words = tokens.split(text, self.spec.language.spellings)
+        words = tokens.split(text, self.spellings)
         words = tokens.without(words, self.spec.skipping.breaths)
         if self.spacing is not None:
             words = self.spacing.cut(words)

@@ -64,6 +64,7 @@ class Lexicon:
     counting: frozenset[str]
     idle_words: frozenset[str]
     questions: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    of: frozenset[str] = frozenset()
     harmless: frozenset[str] = frozenset()
     cues: frozenset[str] = frozenset()
 
@@ -168,8 +169,8 @@ class Judge:
         start = 0
         while start < len(words) and self._noise(words, start):
             start += self._noise(words, start)
-        begun = {match.start for match in read.top.matches}
-        starts = {start, *read.words.breaks} - begun - {len(words)}
+        inside = {at for match in read.top.matches for at in range(match.start, match.end)}
+        starts = {start, *read.words.breaks} - inside - {len(words)}
         return any(longest(self.lexicon.questions, words, at) for at in starts)
 
     def _noise(self, words: Sequence[str], at: int) -> int:
@@ -185,13 +186,18 @@ class Judge:
     def _too_much_left_out(self, read: Read) -> bool:
         if read.skipped and read.strict:
             return True
-        if self._stray_command(read):
+        if self._stray_command(read) or self._of_something_else(read):
             return True
         if any(word in self.lexicon.cues for word in read.skipped):
             return True
         content = [word for word in read.skipped if word not in self.lexicon.counting]
         said = sum(match.end - match.start for match in (*told(read.top), *read.top.clashes))
         return len(content) > MOST_SKIPPED * said
+
+    def _of_something_else(self, read: Read) -> bool:
+        """Tell whether a phrase goes on with "of" and a strange word: "two mils of calpol"."""
+        words, ends = read.words.words, {match.end for match in told(read.top)}
+        return any(at - 1 in ends and words[at - 1] in self.lexicon.of for at in read.top.skipped)
 
     def _counts(self, word: str) -> bool:
         return word in self.lexicon.counting or word[0].isdigit()
@@ -215,10 +221,11 @@ class Judge:
         if read.strict:
             return result
         words = read.words.words
+        start = max((m.end for m in read.top.matches if m.slot == WAKE), default=0)
         found = (
             match
-            for at in range(len(words))
-            if self._small(words, range(at), self.lexicon.harmless)
+            for at in range(start, len(words))
+            if self._small(words, range(start, at), self.lexicon.harmless)
             for match in self.network.match(list(words), at)
             if match.asked
             and self._small(words, range(match.end, len(words)))

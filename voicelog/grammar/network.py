@@ -10,6 +10,7 @@ from voicelog.grammar.template import Alt, Hole, Node, Seq, Word
 
 Reading = tuple[int, SlotValue]
 Reader = Callable[[list[str], int], list[Reading]]
+Floats = Callable[[list[str], int], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,15 +81,19 @@ def _gather(tables: Iterable[dict[str, set[int]]]) -> dict[str, frozenset[int]]:
     return {key: frozenset(ends) for key, ends in targets.items()}
 
 
+def _never(words: list[str], at: int) -> bool:
+    return False
+
+
 class Network:
     """Phrases added once, then matched at any place of a sentence.
 
     Args:
         readers: what reads each kind of hole.
-        floats: words that may stand anywhere inside a phrase.
+        floats: tells of a word that may stand inside a phrase before its value.
     """
 
-    def __init__(self, readers: dict[str, Reader], floats: frozenset[str] = frozenset()) -> None:
+    def __init__(self, readers: dict[str, Reader], floats: Floats = _never) -> None:
         self.readers, self.floats = readers, floats
         self.states = [_State()]
         self._merged: dict[frozenset[int], MergedState] = {}
@@ -160,7 +165,7 @@ class Network:
             following = state.after(words[here])
             if following is not None:
                 ways.append((following, here + 1, value, True))
-            if here > at and words[here] in self.floats and state.holes.keys() - {TEXT}:
+            if here > at and state.holes.keys() - {TEXT} and self.floats(words, here):
                 ways.append((state, here + 1, value, False))
             for name, target in state.holes.items():
                 read = self.readers[name](words, here)

@@ -121,6 +121,8 @@ class LanguageFile(Frozen):
         spacing: "free" where blanks are put at will, so that words are found anew.
         particles: words that follow a noun without a blank.
         questions: beginnings of a sentence that make it a question ("is his").
+        of: words that say of what something is; where that is unknown, nothing is known.
+        contractions: an ending and the word it stands for, after a word that announces a number.
         asides: templates of what is said and fills no slot ("no plugs", "i think").
 
     """
@@ -136,6 +138,8 @@ class LanguageFile(Frozen):
     questions: tuple[str, ...] = ()
     never_merge: tuple[tuple[str, ...], ...] = ()
     idle: IdleSpec
+    of: tuple[str, ...] = ()
+    contractions: dict[str, str] = Field(default_factory=dict)
     written: dict[str, tuple[str, ...]] = Field(default_factory=dict)
     spellings: dict[str, str] = Field(default_factory=dict)
 
@@ -175,13 +179,18 @@ class SkippingFile(Frozen):
 
     Args:
         harmless: between phrases.
-        floating: inside a phrase ("heart rate is still one ten").
+        floating: inside a phrase, before its value ("heart rate is still one ten").
+        doing: endings of verbs that float likewise ("bobbing around"), and the words that
+            must follow one.
+        verbs: words of number phrases that announce no number by themselves.
         hesitations: anywhere, also inside a number; they are taken out first.
 
     """
 
     harmless: tuple[str, ...] = ()
     floating: tuple[str, ...] = ()
+    doing: dict[str, str] = Field(default_factory=dict)
+    verbs: tuple[str, ...] = ()
     hesitations: tuple[str, ...] = ()
 
     @property
@@ -193,6 +202,11 @@ class SkippingFile(Frozen):
     def floats(self) -> frozenset[str]:
         """The floating words one by one."""
         return _one_by_one(self.floating)
+
+    @property
+    def idle(self) -> frozenset[str]:
+        """The verbs one by one."""
+        return _one_by_one(self.verbs)
 
     @property
     def breaths(self) -> frozenset[str]:
