@@ -49,7 +49,7 @@ class Grammar:
     def parser(self) -> Parser:
         """The parser, built when it is first needed."""
         language = self.spec.language
-        network = Network(self._readers(), self._floats)
+        network = Network(self._readers(), self._floats, self._counted)
         for phrase in self.phrases:
             label = Label(phrase.slot, phrase.spec, phrase.fixed, phrase.asked)
             network.add(phrase.tree, label)
@@ -86,6 +86,12 @@ class Grammar:
         }
         known = {word: said for word, said in short.items() if word not in self.vocabulary}
         return {**known, **language.spellings}
+
+    @property
+    def _counted(self) -> frozenset[str]:
+        """The holes that are numbers."""
+        said = [p for p in self.phrases if p.spec is not None and p.spec.number is not None]
+        return frozenset(phrase.hole for phrase in said if phrase.hole)
 
     def _floats(self, words: list[str], at: int) -> bool:
         """Tell whether ``words[at]`` may be passed over inside a phrase."""
@@ -141,13 +147,12 @@ class Grammar:
             return None
         blockers = {word for blocker in self.spec.language.blockers for word in blocker.split()}
         network = self.parser.network
-        numbers = {p.hole for p in self.phrases if p.spec is not None and p.spec.number is not None}
         return Spacing(
             known=self.words() | blockers | self.spec.skipping.words,
             counting=self.numbers.words,
             scales=frozenset(self.spec.numbers.scales),
             particles=frozenset(self.spec.language.particles),
-            counters=network.after_holes(frozenset(numbers)),
+            counters=network.after_holes(self._counted),
             raw_after=network.before_hole(TEXT),
         )
 

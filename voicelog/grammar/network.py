@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from voicelog.entries import SlotValue
-from voicelog.grammar.phrases import TEXT
 from voicelog.grammar.spec import PhraseSpec
 from voicelog.grammar.template import Alt, Hole, Node, Seq, Word
 
@@ -90,11 +89,17 @@ class Network:
 
     Args:
         readers: what reads each kind of hole.
-        floats: tells of a word that may stand inside a phrase before its value.
+        floats: tells of a word that may stand inside a phrase before its number.
+        counted: the holes that are numbers.
     """
 
-    def __init__(self, readers: dict[str, Reader], floats: Floats = _never) -> None:
-        self.readers, self.floats = readers, floats
+    def __init__(
+        self,
+        readers: dict[str, Reader],
+        floats: Floats = _never,
+        counted: frozenset[str] = frozenset(),
+    ) -> None:
+        self.readers, self.floats, self.counted = readers, floats, counted
         self.states = [_State()]
         self._merged: dict[frozenset[int], MergedState] = {}
 
@@ -144,8 +149,14 @@ class Network:
             known = self._merged[numbers] = MergedState(self, numbers)
         return known
 
-    def match(self, words: list[str], at: int) -> list[Match]:
-        """Return every phrase that starts at ``words[at]``."""
+    def _passes_over(
+        self, state: MergedState, words: list[str], here: int, breaks: frozenset[int]
+    ) -> bool:
+        waits = not self.counted.isdisjoint(state.holes)
+        return waits and here not in breaks and self.floats(words, here)
+
+    def match(self, words: list[str], at: int, breaks: frozenset[int] = frozenset()) -> list[Match]:
+        """Return every phrase that starts at ``words[at]``; no word floats after a comma."""
         found: dict[Match, None] = {}
         ways: list[tuple[MergedState, int, SlotValue | None, bool]] = [
             (self.merged(frozenset({0})), at, None, False)
@@ -165,7 +176,7 @@ class Network:
             following = state.after(words[here])
             if following is not None:
                 ways.append((following, here + 1, value, True))
-            if here > at and state.holes.keys() - {TEXT} and self.floats(words, here):
+            if here > at and self._passes_over(state, words, here, breaks):
                 ways.append((state, here + 1, value, False))
             for name, target in state.holes.items():
                 read = self.readers[name](words, here)

@@ -45,7 +45,7 @@ class Parser:
         plain = list(words.words)
 
         def match(at: int) -> Sequence[Match]:
-            found = self.network.match(plain, at)
+            found = self.network.match(plain, at, words.breaks)
             return [one for one in found if not one.asked or one.slot in expected]
 
         def filler(at: int) -> int:
