@@ -10,6 +10,7 @@ import pytest
 from voicelog import data
 from voicelog.cli import common
 from voicelog.cli.app import main
+from voicelog.cli.cautions import MARK
 from voicelog.grammar import Grammar
 from voicelog.recognition.moonshine import MoonshineEngine
 from voicelog.voice import speakable
@@ -49,8 +50,9 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
 
 @pytest.fixture
 def planned(home: Path) -> Path:
-    """The same with the care plan of an invented child in it."""
+    """The same with the care plan of an invented child in it, the cautions seen."""
     home.mkdir(mode=0o700)
+    (home / MARK).touch()
     shutil.copy(data.folder("demo_audio") / "plan.toml", home / "plan.toml")
     return home
 

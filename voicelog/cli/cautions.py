@@ -1,5 +1,9 @@
 """What must be said before the log is first relied on."""
 
+from contextlib import suppress
+
+from rich.console import Console
+
 from voicelog.careplan import CarePlan
 from voicelog.cli import common
 
@@ -24,21 +28,29 @@ def cautions(plan: CarePlan | None = None) -> tuple[str, ...]:
     )
 
 
-def show_cautions(plan: CarePlan | None = None) -> None:
+def show_cautions(plan: CarePlan | None = None, to: Console = common.out) -> None:
     """Print the cautions."""
     for line in cautions(plan):
-        common.out.print(line)
+        to.print(line)
 
 
-def show_cautions_once(plan: CarePlan) -> None:
-    """Print the cautions the first time, later only the short one."""
+def show_cautions_once(plan: CarePlan | None = None, to: Console = common.err) -> bool:
+    """Print the cautions the first time that the user's log or a demo is looked at.
+
+    The mark lies in the user's folder, which is not made for it: whoever has no plan
+    or log yet sees them again.
+
+    Args:
+        plan: names the emergency number, where it has one.
+        to: where; by default out of the way of a command's output.
+
+    Returns:
+        Whether they were printed.
+    """
     mark = common.settings().home / MARK
     if mark.exists():
-        common.out.print(common.CAUTION)
-        return
-    show_cautions(plan)
-    try:
-        mark.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        return False
+    show_cautions(plan, to)
+    with suppress(OSError):  # then they are shown again: that does no harm
         mark.touch(mode=0o600)
-    except OSError:
-        return  # then they are shown again: that does no harm
+    return True

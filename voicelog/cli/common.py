@@ -70,13 +70,24 @@ def my_plan() -> CarePlan:
     Raises:
         PlanMissingError, PlanUnreadableError, PlanInvalidError: as ``load_plan``.
     """
-    return load_plan(settings().plan_path)
+    return _told(load_plan(settings().plan_path))
 
 
 def plan_if_any() -> CarePlan | None:
     """Return the care plan, or None while there is no file."""
     path: Path = settings().plan_path
-    return load_plan(path) if path.exists() else None
+    return _told(load_plan(path)) if path.exists() else None
+
+
+def _told(plan: CarePlan) -> CarePlan:
+    """Say where the user's choice of a language goes before the plan's."""
+    chosen, planned = settings().language, plan.home.language
+    if chosen is not None and chosen != planned:
+        err.print(
+            f"VOICELOG_LANGUAGE is '{chosen}' and the care plan says '{planned}': "
+            f"'{chosen}' is spoken now."
+        )
+    return plan
 
 
 def language(plan: CarePlan | None = None) -> str:
@@ -111,6 +122,18 @@ def grammar(plan: CarePlan | None = None, spoken: str | None = None) -> Grammar:
         raise GrammarUnreadableError(str(error.filename), error.strerror or "?") from error
 
 
+def engine_name(spoken: str, name: EngineName | None = None) -> EngineName:
+    """Return the engine for a language: the one asked for, the user's choice, or the usual one.
+
+    Raises:
+        EngineLanguageError: that engine hears another language.
+    """
+    wanted = name or settings().engine or ("moonshine" if spoken == "en" else "vosk")
+    if wanted == "moonshine" and spoken != "en":
+        raise EngineLanguageError(spoken)
+    return wanted
+
+
 def engine(rules: Grammar, name: EngineName | None = None) -> Recogniser:
     """Return the recogniser, its model ready.
 
@@ -123,10 +146,7 @@ def engine(rules: Grammar, name: EngineName | None = None) -> Recogniser:
         ModelMissingError, ModelDamagedError, ...: as ``open_engine``.
     """
     chosen = settings()
-    spoken = rules.spec.language.language
-    wanted = name or chosen.engine or ("moonshine" if spoken == "en" else "vosk")
-    if wanted == "moonshine" and spoken != "en":
-        raise EngineLanguageError(spoken)
+    wanted = engine_name(rules.spec.language.language, name)
     model = chosen.model
     if model is None and wanted == "moonshine" and fetched_model().is_dir():
         model = fetched_model()

@@ -14,6 +14,7 @@ from voicelog import data
 from voicelog.audio.files import read
 from voicelog.careplan import load_plan
 from voicelog.cli import common
+from voicelog.cli.cautions import show_cautions_once
 from voicelog.cli.session import conversation
 from voicelog.cli.teller import Teller, VoicedTeller
 from voicelog.cli.today import table
@@ -37,6 +38,7 @@ def demo(
     ),
 ) -> None:
     """Play recordings of an invented child's evening."""
+    show_cautions_once(to=common.out)
     with tempfile.TemporaryDirectory() as scratch, _teller(fast=fast, out=out) as teller:
         play_evening(Path(scratch) / "journal.sqlite", teller)
     if teller.failed:

@@ -41,7 +41,8 @@ def listen(
         stack.callback(source.close)
         speaker: Speaker = NullSpeaker() if silent else LoudSpeaker()
         stack.callback(speaker.close)
-        show_cautions_once(plan)
+        if not show_cautions_once(plan, common.out):
+            common.out.print(common.CAUTION)
         recogniser = common.engine(rules, engine)
         gate = Gate(source)
         voice = _voice(rules, silent=silent)

@@ -22,6 +22,7 @@ from voicelog.recognition.prepare import (
     shipped_folder,
     verify,
 )
+from voicelog.recognition.vosk_folder import model_folder
 
 VERSION = "0.1.4"
 PLATFORM = "manylinux2014_x86_64"
@@ -41,6 +42,28 @@ def model(
     again: Annotated[bool, typer.Option("--again", help="Make it again from scratch.")] = False,
 ) -> None:
     """Get the speech model, make it ready, and check it."""
+    language = _language()
+    if common.engine_name(language) == "vosk":
+        found = model_folder(language, common.settings().model)
+        common.out.print(f"The speech model for '{language}' is there: {found}")
+        return
+    english(again=again)
+
+
+def _language() -> str:
+    """Return the language spoken; a plan that cannot be read is no reason to have no model."""
+    try:
+        return common.language(common.plan_if_any())
+    except VoicelogError:
+        return common.language()
+
+
+def english(*, again: bool) -> None:
+    """Get and prepare the English model.
+
+    Raises:
+        ModelNotFetchedError, ModelDamagedError, ModelCacheError: it cannot be had.
+    """
     chosen = common.settings()
     fetched = common.fetched_model()
     try:

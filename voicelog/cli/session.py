@@ -14,6 +14,7 @@ from voicelog.baseline.settings import from_plan
 from voicelog.baseline.words import load_words
 from voicelog.careplan import CarePlan
 from voicelog.cli import common
+from voicelog.cli.cautions import show_cautions_once
 from voicelog.cli.show import show
 from voicelog.cli.teller import Teller
 from voicelog.dialogue import Dialogue, Setting, load_manners, load_replies, resume
@@ -111,6 +112,7 @@ def typed(found: Recognition, plan: CarePlan, rules: Grammar, *, as_json: bool) 
     """Take one typed sentence into the journal and print the replies to it."""
     mouth = SilentMouth()
     with opened(plan, rules, mouth, system_clock(plan)) as talk:
+        show_cautions_once(plan)
         mouth.said.clear()  # what is said on starting is no reply
         talk.hear(found)
         show(found, as_json=as_json, file="", start_ms=0)
@@ -136,6 +138,7 @@ def recorded(
     teller = Teller(as_json=as_json)
     failed = False
     with opened(plan, rules, teller, clock) as talk:
+        show_cautions_once(plan)
         for file in files:
             try:
                 audio = read(file)

@@ -8,6 +8,7 @@ import typer
 from rich.table import Table
 
 from voicelog.cli import common
+from voicelog.cli.cautions import show_cautions_once
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
 from voicelog.journal.store import Journal
@@ -23,6 +24,7 @@ def today(
     with Journal.open(path, child=plan.child.name, read_only=True) as journal:
         phrasing = Phrasing(load_replies(common.language(plan)))
         zone = ZoneInfo(plan.home.zone)
+        show_cautions_once(plan)
         common.out.print(table(journal, phrasing, zone, days, datetime.now(UTC)))
 
 
