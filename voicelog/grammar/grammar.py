@@ -87,6 +87,14 @@ class Grammar:
         known = {word: said for word, said in short.items() if word not in self.vocabulary}
         return {**known, **language.spellings}
 
+    @cached_property
+    def _floating(self) -> frozenset[str]:
+        return self.spec.skipping.floats
+
+    @cached_property
+    def _breaths(self) -> frozenset[str]:
+        return self.spec.skipping.breaths
+
     @property
     def _counted(self) -> frozenset[str]:
         """The holes that are numbers."""
@@ -96,7 +104,7 @@ class Grammar:
     def _floats(self, words: list[str], at: int) -> bool:
         """Tell whether ``words[at]`` may be passed over inside a phrase."""
         word = words[at]
-        if word in self.spec.skipping.floats:
+        if word in self._floating:
             return True
         following = words[at + 1] if at + 1 < len(words) else ""
         return word not in self.vocabulary and any(
@@ -135,7 +143,7 @@ class Grammar:
             strict: refuse unknown words and likenesses (the decoder's own text has none).
         """
         words = tokens.split(text, self.spellings)
-        words = tokens.without(words, self.spec.skipping.breaths)
+        words = tokens.without(words, self._breaths)
         if self.spacing is not None:
             words = self.spacing.cut(words)
         return self.parser.parse(text, words, live, frozenset(expected), strict=strict)

@@ -135,11 +135,18 @@ class Numbers:
         for, since recognisers write "1 10" for "one ten".  Words that hedge ("about")
         are read with the number; "thirty something" is no number.
         """
+        if tokens[at] not in self._beginnings and not tokens[at][0].isdigit():
+            return []
         at = self._past_hedges(tokens, at)
         if at >= len(tokens):
             return []
         found = self._read(tokens, at, spec)
         return [way for way in found if tokens[way[0] : way[0] + 1] not in self._vague]
+
+    @cached_property
+    def _beginnings(self) -> frozenset[str]:
+        """Every word a number or a hedge can begin with."""
+        return self.words | {hedge[0] for hedge in self._hedges}
 
     @cached_property
     def _vague(self) -> tuple[list[str], ...]:
