@@ -149,11 +149,17 @@ class Network:
             known = self._merged[numbers] = MergedState(self, numbers)
         return known
 
-    def _passes_over(
+    def _starts(
         self, state: MergedState, words: list[str], here: int, breaks: frozenset[int]
-    ) -> bool:
-        waits = not self.counted.isdisjoint(state.holes)
-        return waits and here not in breaks and self.floats(words, here)
+    ) -> list[int]:
+        """Return where the number that ``state`` waits for may begin: some words may float."""
+        found = [here]
+        if not self.counted.isdisjoint(state.holes):
+            while found[-1] < len(words) and found[-1] not in breaks:
+                if not self.floats(words, found[-1]):
+                    break
+                found.append(found[-1] + 1)
+        return [start for start in found if start < len(words)]
 
     def match(self, words: list[str], at: int, breaks: frozenset[int] = frozenset()) -> list[Match]:
         """Return every phrase that starts at ``words[at]``; no word floats after a comma."""
@@ -176,12 +182,12 @@ class Network:
             following = state.after(words[here])
             if following is not None:
                 ways.append((following, here + 1, value, True))
-            if here > at and self._passes_over(state, words, here, breaks):
-                ways.append((state, here + 1, value, False))
+            # after a word that was passed over only the number may come
+            starts = self._starts(state, words, here, breaks) if here > at else [here]
             for name, target in state.holes.items():
-                read = self.readers[name](words, here)
-                if read:
-                    onward = self.merged(target)
+                onward = self.merged(target)
+                for start in starts if name in self.counted else [here]:
+                    read = self.readers[name](words, start)
                     ways.extend((onward, end, value, True) for end, value in read)
         return list(found)
 

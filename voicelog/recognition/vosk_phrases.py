@@ -33,12 +33,15 @@ def phrase_list(grammar: Grammar, words: ModelWords, expected: frozenset[str]) -
     """
     rng = Random(0)  # noqa: S311 - a choice of examples, the same at every start
     found: dict[str, None] = {}
+    single: set[str] = set()
     for phrase in grammar.phrases:
         if phrase.hole != TEXT and (not phrase.asked or phrase.slot in expected):
+            single |= phrase.words
             for way in _ways_of(phrase, grammar, words, rng):
                 found[way] = None
     language = grammar.spec.language
-    for sentence in (*language.fillers, *language.blockers, *sorted(grammar.spec.skipping.words)):
+    single |= grammar.spec.skipping.words  # with the words that no listed way happened to show
+    for sentence in (*language.fillers, *language.blockers, *sorted(single)):
         spelt = [words.spell(word) for word in sentence.split()]
         if all(spelt):
             found[" ".join(chain.from_iterable(spelt))] = None
