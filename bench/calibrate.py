@@ -40,14 +40,14 @@ TARGET = 0.9
 RIDGE = 0.002
 FOLDS = 5
 PARTS = {
-    "clean": 1.0,
-    "pump20": 0.2,
-    "pump10": 0.45,
-    "pump5": 0.35,
-    "pump0": 0.2,
-    "babble10": 0.25,
-    "whisper": 0.2,
-    "quiet": 0.15,
+    "clean": 0.8,
+    "pump20": 0.1,
+    "pump10": 0.35,
+    "pump5": 0.25,
+    "pump0": 0.12,
+    "babble10": 0.15,
+    "whisper": 0.12,
+    "quiet": 0.1,
 }
 
 

@@ -66,7 +66,6 @@ def features(evidence: Evidence) -> dict[str, float]:
         "margin": min(2.0, margin),
         "margin_far": max(0.0, margin - 2.0),
         "number": float(number_apart(evidence)),
-        "number_near": max(0.0, 5.0 - margin) * number_apart(evidence),
         "agree": float(evidence.agree),
         "conflict": float(evidence.free.outcome == "understood" and not evidence.agree),
         "others": float(text.others),

@@ -15,11 +15,14 @@ from numpy.typing import NDArray
 
 from voicelog.errors import VoicelogError
 from voicelog.grammar import Live
-from voicelog.grammar.mask import FILLER, HARMLESS, START, MaskWriter
+from voicelog.grammar.mask import FILLER, HARMLESS, START
 from voicelog.grammar.phrases import WAKE
 from voicelog.recognition.vocabulary import END, Vocabulary, matcher
+from voicelog.recognition.written import Writer
 
-MOST_REMEMBERED = 4_000
+MOST_REMEMBERED = 1_000
+"""Of each table; a mask takes 4 KB, and a night is long."""
+MOST_MATCHERS = 128
 MOST_FILLERS, MOST_SMALL_WORDS = 2, 6
 MOST_OTHERS = 5
 OTHER = "other"
@@ -88,7 +91,7 @@ class PartMask:
             walked = self._matcher(text[:-1]).deep_copy()
             walked.consume_token(text[-1])
             self._matchers[text] = walked
-            if len(self._matchers) > 256:
+            if len(self._matchers) > MOST_MATCHERS:
                 self._matchers.popitem(last=False)
         return walked
 
@@ -112,7 +115,7 @@ def _pack(bits: list[bool]) -> Bits:
 class PartMasks:
     """The part masks of a grammar, made when first needed and shared by all states."""
 
-    def __init__(self, vocabulary: Vocabulary, writer: MaskWriter) -> None:
+    def __init__(self, vocabulary: Vocabulary, writer: Writer) -> None:
         self.vocabulary, self.writer = vocabulary, writer
         self.other = OtherMask(vocabulary)
         self._parts: dict[tuple[str, bool], PartMask] = {}

@@ -20,6 +20,7 @@ from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition
+from voicelog.recognition.written import KeptWriter
 
 STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 12, 4, 2
 LENGTH_REWARD = 0.4
@@ -47,7 +48,8 @@ class MoonshineEngine:
     def __init__(self, grammar: Grammar, folder: Path) -> None:
         self.grammar = grammar
         self.model = AcousticModel(folder)
-        self.parts = PartMasks(self.model.vocabulary, grammar.mask)
+        self.written = KeptWriter(grammar, folder)
+        self.parts = PartMasks(self.model.vocabulary, self.written)
         self.masks = lru_cache(maxsize=16)(self._masks)
         self._warm_up()
 
@@ -55,6 +57,7 @@ class MoonshineEngine:
         """Make what the first utterance would have to wait for: all masks, the graphs' memory."""
         self.masks("idle", frozenset())
         self.search(np.zeros(RATE, np.float32), "open", frozenset())
+        self.written.save()
 
     def _masks(self, live: Live, expected: frozenset[str]) -> tuple[Masks, Masks]:
         """Return the mask of the grammar alone, and the one that lets other words pass."""
