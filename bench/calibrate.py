@@ -31,14 +31,18 @@ from voicelog import grammar
 from voicelog.audio.endpoint import segments
 from voicelog.recognition import confidence
 from voicelog.recognition.decide import CLOSE
-from voicelog.recognition.doubts import misnumbered, turned
+from voicelog.recognition.doubts import contradicted, misnumbered, turned
 from voicelog.recognition.evidence import Evidence, Found, Written, weigh
 
 WRONG_COST = 50.0
 """A wrong stored value costs as much as this many questions."""
-TARGET = 0.9
+TARGET = 0.93
+"""Stored from here on.  By the stated cost 0.97 is as good: see README.md."""
 RIDGE = 0.002
 FOLDS = 5
+NEVER_BELOW = ("margin", "margin_far", "agree", "alike")
+NEVER_ABOVE = ("conflict", "skipped", "noise", "others")
+"""Features whose direction is known: few clips must not turn it round."""
 PARTS = {
     "clean": 0.8,
     "pump20": 0.1,
@@ -51,12 +55,12 @@ PARTS = {
 }
 
 
-def clips(human: Path, split: str) -> Iterator[tuple[str, Clip]]:
-    """Clips of one half with the condition they are heard under."""
+def clips(human: Path, split: str, whole: float) -> Iterator[tuple[str, Clip]]:
+    """Clips of one half, or a share of it, with the condition they are heard under."""
     spoken = [clip for clip in synthetic(split) if clip.live == "open"]
     for condition, share in PARTS.items():
         for clip in spoken:
-            if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share:
+            if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share * whole:
                 yield condition, clip
     for clip in framed_digits(human, split)[::4]:
         yield "digits", clip
@@ -64,13 +68,13 @@ def clips(human: Path, split: str) -> Iterator[tuple[str, Clip]]:
         yield "human", clip
 
 
-def gather(human: Path, split: str, part: int, parts: int) -> None:
+def gather(human: Path, split: str, whole: float, part: int, parts: int) -> None:
     """Search this part of the clips and keep the texts."""
     engine = _moonshine()
     engine.model.use_threads(max(1, 2 // parts))
     rooms = Conditions([clip.load() for clip in synthetic(split)[:40]])
     with (CACHE / f"found-{split}-{part}.jsonl").open("w", encoding="utf-8") as file:
-        for number, (condition, clip) in enumerate(clips(human, split)):
+        for number, (condition, clip) in enumerate(clips(human, split, whole)):
             if number % parts != part:
                 continue
             sound = clip.load()
@@ -135,6 +139,7 @@ def storable(evidence: Evidence) -> bool:
         and evidence.meanings[0].parse.outcome == "understood"
         and not turned(evidence)
         and not misnumbered(evidence)
+        and not contradicted(evidence)
         and not (confidence.number_apart(evidence) and evidence.margin < CLOSE)
     )
 
@@ -148,9 +153,11 @@ def fit() -> None:
     fold = np.array([zlib.crc32(line["text"].encode()) % FOLDS for line, _ in kept])
     held = np.zeros(len(y))
     for part in range(FOLDS):
-        held[fold == part] = expit(x[fold == part] @ _weights(x[fold != part], y[fold != part]))
+        held[fold == part] = expit(
+            x[fold == part] @ _weights(x[fold != part], y[fold != part], names)
+        )
     _report(held, y, [line for line, _ in kept])
-    weights = _weights(x, y)
+    weights = _weights(x, y, names)
     brier = float(np.mean((held - y) ** 2))
     model = {
         "weights": {name: round(float(w), 4) for name, w in zip(names, weights, strict=True)},
@@ -172,7 +179,7 @@ def fit() -> None:
     )
 
 
-def _weights(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+def _weights(x: np.ndarray, y: np.ndarray, names: list[str]) -> np.ndarray:
     scale = np.maximum(x.std(axis=0), 1e-6)
     scale[0] = 1.0
     z = x / scale
@@ -183,7 +190,12 @@ def _weights(x: np.ndarray, y: np.ndarray) -> np.ndarray:
         slope = z.T @ (expit(p) - y) / len(y) + RIDGE * np.r_[0.0, w[1:]]
         return value, slope
 
-    return minimize(loss, np.zeros(z.shape[1]), jac=True, method="L-BFGS-B").x / scale
+    bounds = [
+        (0.0 if name in NEVER_BELOW else None, 0.0 if name in NEVER_ABOVE else None)
+        for name in names
+    ]
+    start = np.zeros(z.shape[1])
+    return minimize(loss, start, jac=True, bounds=bounds, method="L-BFGS-B").x / scale
 
 
 def _report(p: np.ndarray, y: np.ndarray, lines: list[dict[str, Any]]) -> None:
@@ -235,11 +247,12 @@ def main() -> None:
     reader.add_argument("step", choices=("gather", "fit", "report"))
     reader.add_argument("--split", choices=("dev", "test"), default="dev")
     reader.add_argument("--human", type=Path, default=Path("../shared/audio"))
+    reader.add_argument("--share", type=float, default=1.0, help="of the clips")
     reader.add_argument("--part", type=int, default=0, help="which part, counted from 0")
     reader.add_argument("--parts", type=int, default=1, help="how many run side by side")
     given = reader.parse_args()
     if given.step == "gather":
-        gather(given.human, given.split, given.part, given.parts)
+        gather(given.human, given.split, given.share, given.part, given.parts)
     elif given.step == "fit":
         fit()
     else:

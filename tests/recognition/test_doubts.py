@@ -3,7 +3,14 @@
 import pytest
 
 from tests.recognition.by_hand import evidence, meaning, means
-from voicelog.recognition.doubts import MISNUMBERED, TURNED, misnumbered, turned
+from voicelog.recognition.doubts import (
+    CONTRADICTED,
+    MISNUMBERED,
+    TURNED,
+    contradicted,
+    misnumbered,
+    turned,
+)
 
 FOAMY = means("saw blood", {"colour": "red"})
 UNSURE = means("saw no blood", blocked=True)
@@ -53,3 +60,18 @@ def test_a_near_text_with_another_number_may_be_a_slip() -> None:
     at = -1.0 + MISNUMBERED
     assert not misnumbered(evidence(meaning(THIRTY_TWO, at), free=free, score=-1.0))
     assert misnumbered(evidence(meaning(THIRTY_TWO, at - 0.1), free=free, score=-1.0))
+
+
+def test_a_question_that_was_made_a_statement() -> None:
+    stated = means("it is his heart rate one forty", {"heart_rate": 140})
+    asked = means("is his heart rate one forty", blocked=True)
+    assert turned(evidence(meaning(stated, -9.0), free=asked, score=-1.0))
+
+
+def test_free_speech_that_means_another_entry() -> None:
+    pink, thin = means("on the pink side", {"colour": "pink"}), means("thin", {"thickness": "thin"})
+    at = -1.0 + CONTRADICTED
+    assert contradicted(evidence(meaning(pink, at - 0.1), free=thin, score=-1.0))
+    assert not contradicted(evidence(meaning(pink, at), free=thin, score=-1.0))
+    assert not contradicted(evidence(meaning(pink, -9.0), free=pink, score=-1.0))
+    assert not contradicted(evidence(meaning(pink, -9.0), free=means("on the"), score=-1.0))

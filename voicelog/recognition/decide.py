@@ -7,7 +7,7 @@ clinical limit never decides.
 
 from voicelog.grammar import Parse
 from voicelog.recognition.confidence import confidence, number_apart, probability
-from voicelog.recognition.doubts import misnumbered, turned
+from voicelog.recognition.doubts import contradicted, misnumbered, turned
 from voicelog.recognition.evidence import Evidence, shared
 from voicelog.recognition.protocol import Recognition
 
@@ -29,10 +29,14 @@ def decide(evidence: Evidence) -> Recognition:
         return _of(first.parse, first.best.text, sure)
     if _heard_as_choice(evidence):
         return _of(evidence.free, evidence.heard.text, sure)
-    close_number = number_apart(evidence) and evidence.margin < CLOSE
-    if sure >= limits.store and not close_number and not misnumbered(evidence):
+    if sure >= limits.store and not _doubted(evidence):
         return _of(first.parse, first.best.text, sure)
     return _question(evidence, sure)
+
+
+def _doubted(evidence: Evidence) -> bool:
+    close_number = number_apart(evidence) and evidence.margin < CLOSE
+    return close_number or misnumbered(evidence) or contradicted(evidence)
 
 
 def _heard_as_choice(evidence: Evidence) -> bool:
@@ -54,10 +58,14 @@ def _of(parse: Parse, text: str, sure: float) -> Recognition:
 
 
 def _question(evidence: Evidence, sure: float) -> Recognition:
-    """Offer the first meaning, and the second where it is near."""
+    """Offer the first meaning, what free speech means instead, and a second one that is near."""
     first, rival = evidence.meanings[0], evidence.rival
-    near = [first, rival] if rival is not None and evidence.margin <= CLOSE else [first]
-    tables = [m.parse.slots for m in near if m.parse.outcome == "understood" and m.parse.slots]
+    near = [first.parse]
+    if contradicted(evidence):
+        near.append(evidence.free)
+    elif rival is not None and evidence.margin <= CLOSE:
+        near.append(rival.parse)
+    tables = [parse.slots for parse in near if parse.outcome == "understood" and parse.slots]
     if not tables:
         return Recognition(outcome="not_understood", text=evidence.heard.text, confidence=sure)
     return Recognition(

@@ -11,12 +11,20 @@ this, is believed: the masked text only left that word out."""
 MISNUMBERED = -5.0
 """So is free speech with a number that the masked text does not have."""
 
+CONTRADICTED = -1.0
+"""So is free speech that means another entry: in the development clips that turns 3 wrong
+entries and 1 right one into questions."""
+
 
 def turned(evidence: Evidence) -> bool:
-    """Tell whether the masked text only leaves out a word that turns the sentence round."""
+    """Tell whether the masked text only leaves out a word that turns the sentence round.
+
+    It may have put in one word of two letters: "it is his ..." for the question "is his ...".
+    """
     if not evidence.free.blocked or evidence.gap >= TURNED:
         return False
-    return _words(evidence.meanings[0].best.text) <= _words(evidence.heard.text)
+    added = _words(evidence.meanings[0].best.text) - _words(evidence.heard.text)
+    return added.total() <= 1 and all(len(word) <= 2 for word in added)
 
 
 def misnumbered(evidence: Evidence) -> bool:
@@ -25,6 +33,13 @@ def misnumbered(evidence: Evidence) -> bool:
         return False
     said, heard = evidence.meanings[0].parse.numbers, evidence.free.numbers
     return not Counter(heard) <= Counter(said)
+
+
+def contradicted(evidence: Evidence) -> bool:
+    """Tell whether free speech, likelier than the masked text, means another entry."""
+    free = evidence.free
+    another = free.outcome == "understood" and bool(free.slots) and not evidence.agree
+    return another and evidence.gap < CONTRADICTED
 
 
 def _words(text: str) -> Counter[str]:
