@@ -118,3 +118,28 @@ def test_a_quantity_of_something_strange_is_not_stored(english: Grammar) -> None
 @pytest.mark.parametrize("text", ["is his heart rate one forty", "okay, are the sats ninety"])
 def test_a_question_is_not_stored(english: Grammar, text: str) -> None:
     assert english.parse(text).outcome == "not_understood"
+
+
+@pytest.mark.parametrize(
+    ("text", "action"),
+    [
+        ("out", "pass_end"),
+        ("okay, out", "pass_end"),
+        ("white and thick, coming out", "pass_end"),
+        ("two passes, going in", "pass_start"),
+        ("large amount of white out of him", None),
+        ("two passes white out", None),
+        ("the gunk coming out of her is really thick", None),
+    ],
+)
+def test_small_words_are_a_command_only_at_an_edge(
+    english: Grammar, text: str, action: str | None
+) -> None:
+    parse = english.parse(text)
+    assert parse.outcome == "understood"
+    assert parse.slots.get("action") == action
+
+
+@pytest.mark.parametrize("text", ["his nose's red", "the lips're white", "skin's not red"])
+def test_a_blocker_blocks_in_its_short_form(english: Grammar, text: str) -> None:
+    assert english.parse(text).outcome == "not_understood"

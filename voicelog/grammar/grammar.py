@@ -77,14 +77,20 @@ class Grammar:
 
     @cached_property
     def spellings(self) -> dict[str, str]:
-        """Spellings of the language, and contractions of its own words: "temp's" to "temp is"."""
+        """Spellings of the language, and contractions of its own words: "temp's" to "temp is".
+
+        Blockers too: the stoma in "stoma's red" must not be passed over.
+        """
+        told = self.spec.language
+        apart = {word for word in told.blockers if word.isalpha()}
+        kept = self.vocabulary | {*told.blockers, *told.questions}
         language = self.spec.language
         short = {
             cue + ending: f"{cue} {word}"
-            for cue in self._cues()
+            for cue in self._cues() | apart
             for ending, word in language.contractions.items()
         }
-        known = {word: said for word, said in short.items() if word not in self.vocabulary}
+        known = {word: said for word, said in short.items() if word not in kept}
         return {**known, **language.spellings}
 
     @cached_property

@@ -18,6 +18,8 @@ class Parser:
     def __init__(self, network: Network, lexicon: Lexicon, fuzzy: FuzzyWords) -> None:
         self.network, self.lexicon, self.fuzzy = network, lexicon, fuzzy
         self.judge = Judge(network, lexicon)
+        fillers = (said for group in lexicon.fillers.values() for said in group)
+        self.openers = frozenset(said[0] for said in fillers if len(said) == 1)
 
     def parse(
         self, text: str, words: Words, live: Live, expected: frozenset[str], *, strict: bool
@@ -46,7 +48,8 @@ class Parser:
 
         def match(at: int) -> Sequence[Match]:
             found = self.network.match(plain, at, words.breaks)
-            return [one for one in found if not one.asked or one.slot in expected]
+            heard = [one for one in found if not one.asked or one.slot in expected]
+            return heard if strict else [one for one in heard if not self._passing(one, words)]
 
         def filler(at: int) -> int:
             return longest(self.lexicon.fillers, plain, at)
@@ -57,6 +60,22 @@ class Parser:
         # "No" to "any smell?" is about the smell, not an answer by itself.
         wanted = expected - {ANSWER} or expected
         return readings(plain, words.breaks, match, filler, harmless, wanted)
+
+    def _passing(self, match: Match, words: Words) -> bool:
+        """Tell small words from the command they may be: "out" in "got white stuff out of him".
+
+        They are a command where a sentence or a comma begins; more than one of them,
+        at its end too.
+        """
+        said = words.words[match.start : match.end]
+        if match.slot != "action" or not self.lexicon.harmless.issuperset(said):
+            return False
+        if len(said) > 1 and match.end in words.breaks | {len(words.words)}:
+            return False
+        start = match.start
+        while start and start not in words.breaks and words.words[start - 1] in self.openers:
+            start -= 1
+        return start > 0 and start not in words.breaks
 
     def _guess(
         self, words: Words, best: list[Reading], expected: frozenset[str]
