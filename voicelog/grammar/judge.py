@@ -56,7 +56,10 @@ class Lexicon:
 
     ``fillers``, ``blockers`` and ``questions`` map a first word to whole word sequences.
     ``harmless`` words may be skipped; ``cues`` announce a number ("pressure",
-    "drops"), so that skipping one means its number was lost.
+    "drops"), so that skipping one means its number was lost.  ``differences`` stand
+    before a change ("up one litre"); ``beside`` maps a slot to those whose bare number,
+    right beside it, may be about it ("coughed ten seconds"),
+    and ``leading`` words may begin such a number.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -67,6 +70,9 @@ class Lexicon:
     of: frozenset[str] = frozenset()
     harmless: frozenset[str] = frozenset()
     cues: frozenset[str] = frozenset()
+    differences: frozenset[str] = frozenset()
+    beside: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    leading: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +192,7 @@ class Judge:
     def _too_much_left_out(self, read: Read) -> bool:
         if read.skipped and read.strict:
             return True
-        if self._stray_command(read) or self._of_something_else(read):
+        if self._stray_command(read) or self._of_something_else(read) or self._astray(read):
             return True
         if any(word in self.lexicon.cues for word in read.skipped):
             return True
@@ -198,6 +204,29 @@ class Judge:
         """Tell whether a phrase goes on with "of" and a strange word: "two mils of calpol"."""
         words, ends = read.words.words, {match.end for match in told(read.top)}
         return any(at - 1 in ends and words[at - 1] in self.lexicon.of for at in read.top.skipped)
+
+    def _astray(self, read: Read) -> bool:
+        """Tell whether a number is a difference, or about what stands right beside it."""
+        words, breaks = read.words.words, read.words.breaks
+        found = told(read.top)
+        ends = {match.end: match.slot for match in found}
+        starts = {match.start: match.slot for match in found}
+        for match in found:
+            at = match.start
+            if isinstance(match.value, str):
+                continue
+            close = at > 0 and at not in breaks
+            if close and words[at - 1] in self.lexicon.differences:
+                return True
+            led = at + 1 if words[at] in self.lexicon.leading else at
+            if match.end - at > 1 and not self._counts(words[led]):
+                continue
+            near = [starts.get(match.end)] if match.end not in breaks else []
+            if close:
+                near += [ends.get(at), "unknown" if at - 1 in read.top.skipped else None]
+            if any(match.slot in self.lexicon.beside.get(slot or "", ()) for slot in near):
+                return True
+        return False
 
     def _counts(self, word: str) -> bool:
         return word in self.lexicon.counting or word[0].isdigit()

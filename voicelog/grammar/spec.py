@@ -183,6 +183,10 @@ class SkippingFile(Frozen):
         doing: endings of verbs that float likewise ("bobbing around"), and the words that
             must follow one.
         verbs: words of number phrases that announce no number by themselves.
+        differences: right before a number phrase they make it a change ("up one litre").
+        beside: slot to the slots whose bare number, right beside it, is about it;
+            "unknown" is any word of no phrase.
+        leading: words that may stand first in a bare number ("for ten seconds").
         hesitations: anywhere, also inside a number; they are taken out first.
 
     """
@@ -191,6 +195,9 @@ class SkippingFile(Frozen):
     floating: tuple[str, ...] = ()
     doing: dict[str, str] = Field(default_factory=dict)
     verbs: tuple[str, ...] = ()
+    differences: tuple[str, ...] = ()
+    beside: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    leading: tuple[str, ...] = ()
     hesitations: tuple[str, ...] = ()
 
     @property
