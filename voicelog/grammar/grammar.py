@@ -61,6 +61,9 @@ class Grammar:
             of=frozenset(language.of),
             idle_words=frozenset(language.idle.words),
             harmless=self.spec.skipping.words,
+            differences=frozenset(self.spec.skipping.differences),
+            beside=self.spec.skipping.beside,
+            leading=frozenset(self.spec.skipping.leading),
             cues=self._cues(),
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)
