@@ -25,12 +25,12 @@ from scipy.special import expit
 from bench.conditions import Conditions
 from bench.engines import _moonshine
 from bench.material import Clip, framed_digits, outside, synthetic
-from bench.score import interval, same
+from bench.score import VERDICTS, Answer, interval, judge, same, shares
 from bench.voices import CACHE
 from voicelog import grammar
 from voicelog.audio.endpoint import segments
 from voicelog.recognition import confidence
-from voicelog.recognition.decide import CLOSE
+from voicelog.recognition.decide import CLOSE, decide
 from voicelog.recognition.doubts import contradicted, misnumbered, turned
 from voicelog.recognition.evidence import Evidence, Found, Written, weigh
 
@@ -215,6 +215,24 @@ def _report(p: np.ndarray, y: np.ndarray, lines: list[dict[str, Any]]) -> None:
         print(f"store at {limit}: right {int(y[taken].sum())}, wrong {len(wrong)} {kinds}")
 
 
+def _verdicts(kept: list[tuple[dict[str, Any], Evidence]]) -> None:
+    """Print what would become of each utterance, natural voices and people only."""
+    piles: dict[tuple[str, str], list[str]] = {}
+    for line, evidence in kept:
+        if not line["natural"]:
+            continue
+        found = decide(evidence)
+        answer = Answer(found.outcome, found.slots, found.alternatives, found.text)
+        expect = "entry" if line["truths"] else "nothing"
+        verdict = judge(expect, line["truths"], answer)
+        piles.setdefault((line["condition"], line["style"]), []).append(verdict)
+    print(f"| condition | said | n | {' | '.join(VERDICTS)} |\n|{'---|' * 7}")
+    for (condition, style), verdicts in sorted(piles.items()):
+        of = shares(verdicts)
+        cells = " | ".join(f"{100 * of[v]:.1f}" for v in VERDICTS)
+        print(f"| {condition} | {style} | {of['n']} | {cells} |")
+
+
 def report() -> None:
     """Print and plot the reliability of the written model on the test half."""
     import matplotlib
@@ -222,7 +240,9 @@ def report() -> None:
     matplotlib.use("Agg")
     from matplotlib import pyplot
 
-    kept = [(line, evidence) for line, evidence in load("test") if storable(evidence)]
+    everything = load("test")
+    _verdicts(everything)
+    kept = [(line, evidence) for line, evidence in everything if storable(evidence)]
     p = np.array([confidence.probability(evidence) for _, evidence in kept])
     y = np.array([right(line, evidence) for line, evidence in kept], float)
     _report(p, y, [line for line, _ in kept])

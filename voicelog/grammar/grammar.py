@@ -49,7 +49,7 @@ class Grammar:
     def parser(self) -> Parser:
         """The parser, built when it is first needed."""
         language = self.spec.language
-        network = Network(self._readers(), self._floats, self._counted)
+        network = Network(self._readers(), self._floats, self._counted, self.numbers.opens)
         for phrase in self.phrases:
             label = Label(phrase.slot, phrase.spec, phrase.fixed, phrase.asked)
             network.add(phrase.tree, label)

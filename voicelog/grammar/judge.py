@@ -14,6 +14,7 @@ from voicelog.grammar.tokens import Words
 
 Outcome = Literal["understood", "ask", "not_understood"]
 Live = Literal["idle", "open"]
+BEFORE_UNKNOWN = "before_unknown"
 TIE = 0.05
 """Two readings whose costs are this near are equally good."""
 MOST_SKIPPED = 0.5
@@ -141,11 +142,19 @@ class Judge:
             return result.model_copy(
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
-        if all(match.leads for match in told(read.top)):
-            return result.model_copy(update={"outcome": "ask"})
-        lost_number = any(self._counts(word) for word in read.skipped)
-        outcome = "ask" if lost_number or _across(read.top, torn) else "understood"
+        if max(told(read.top), key=lambda match: match.start).leads:  # and no value follows
+            strange = any(not self._counts(word) for word in read.skipped)
+            return result if strange else result.model_copy(update={"outcome": "ask"})
+        unsure = _across(read.top, torn) or self._lost_value(read.skipped)
+        outcome = "ask" if unsure else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
+
+    def _lost_value(self, skipped: Iterable[str]) -> bool:
+        """Tell whether a number was passed over, or a word that alone would be asked about."""
+        return any(
+            self._counts(word) or any(match.asked for match in self.network.match([word], 0))
+            for word in skipped
+        )
 
     def _heard_in(self, live: Live, top: Reading, *, woken: bool) -> bool:
         if live != "idle":
@@ -201,8 +210,13 @@ class Judge:
         return len(content) > MOST_SKIPPED * said
 
     def _of_something_else(self, read: Read) -> bool:
-        """Tell whether a phrase goes on with "of" and a strange word: "two mils of calpol"."""
-        words, ends = read.words.words, {match.end for match in told(read.top)}
+        """Tell whether a phrase goes on with a strange word: "mils of calpol", "not much sleep"."""
+        words, found = read.words.words, told(read.top)
+        measures = self.lexicon.beside.get(BEFORE_UNKNOWN, ())
+        strange = set(read.top.skipped) - read.words.breaks
+        if any(match.end in strange for match in found if match.slot in measures):
+            return True
+        ends = {match.end for match in found}
         return any(at - 1 in ends and words[at - 1] in self.lexicon.of for at in read.top.skipped)
 
     def _astray(self, read: Read) -> bool:

@@ -84,6 +84,10 @@ def _never(words: list[str], at: int) -> bool:
     return False
 
 
+def _always(word: str) -> bool:
+    return True
+
+
 class Network:
     """Phrases added once, then matched at any place of a sentence.
 
@@ -91,6 +95,7 @@ class Network:
         readers: what reads each kind of hole.
         floats: tells of a word that may stand inside a phrase before its number.
         counted: the holes that are numbers.
+        opens: tells of a word that a number may begin with.
     """
 
     def __init__(
@@ -98,8 +103,9 @@ class Network:
         readers: dict[str, Reader],
         floats: Floats = _never,
         counted: frozenset[str] = frozenset(),
+        opens: Callable[[str], bool] = _always,
     ) -> None:
-        self.readers, self.floats, self.counted = readers, floats, counted
+        self.readers, self.floats, self.counted, self.opens = readers, floats, counted, opens
         self.states = [_State()]
         self._merged: dict[frozenset[int], MergedState] = {}
 
@@ -150,16 +156,23 @@ class Network:
         return known
 
     def _starts(
-        self, state: MergedState, words: list[str], here: int, breaks: frozenset[int]
+        self,
+        state: MergedState,
+        words: list[str],
+        here: int,
+        breaks: frozenset[int],
+        *,
+        floating: bool,
     ) -> list[int]:
         """Return where the number that ``state`` waits for may begin: some words may float."""
+        if self.counted.isdisjoint(state.holes):
+            return []
         found = [here]
-        if not self.counted.isdisjoint(state.holes):
-            while found[-1] < len(words) and found[-1] not in breaks:
-                if not self.floats(words, found[-1]):
-                    break
-                found.append(found[-1] + 1)
-        return [start for start in found if start < len(words)]
+        while floating and found[-1] < len(words) and found[-1] not in breaks:
+            if not self.floats(words, found[-1]):
+                break
+            found.append(found[-1] + 1)
+        return [start for start in found if start < len(words) and self.opens(words[start])]
 
     def match(self, words: list[str], at: int, breaks: frozenset[int] = frozenset()) -> list[Match]:
         """Return every phrase that starts at ``words[at]``; no word floats after a comma."""
@@ -183,12 +196,13 @@ class Network:
             if following is not None:
                 ways.append((following, here + 1, value, True))
             # after a word that was passed over only the number may come
-            starts = self._starts(state, words, here, breaks) if here > at else [here]
+            starts = self._starts(state, words, here, breaks, floating=here > at)
             for name, target in state.holes.items():
-                onward = self.merged(target)
                 for start in starts if name in self.counted else [here]:
                     read = self.readers[name](words, start)
-                    ways.extend((onward, end, value, True) for end, value in read)
+                    if read:
+                        onward = self.merged(target)
+                        ways.extend((onward, end, value, True) for end, value in read)
         return list(found)
 
 

@@ -135,13 +135,17 @@ class Numbers:
         for, since recognisers write "1 10" for "one ten".  Words that hedge ("about")
         are read with the number; "thirty something" is no number.
         """
-        if tokens[at] not in self._beginnings and not tokens[at][0].isdigit():
+        if not self.opens(tokens[at]):
             return []
         at = self._past_hedges(tokens, at)
         if at >= len(tokens):
             return []
         found = self._read(tokens, at, spec)
         return [way for way in found if tokens[way[0] : way[0] + 1] not in self._vague]
+
+    def opens(self, word: str) -> bool:
+        """Tell whether a number may begin with ``word``."""
+        return word in self._beginnings or word[0].isdigit()
 
     @cached_property
     def _beginnings(self) -> frozenset[str]:

@@ -185,7 +185,8 @@ class SkippingFile(Frozen):
         verbs: words of number phrases that announce no number by themselves.
         differences: right before a number phrase they make it a change ("up one litre").
         beside: slot to the slots whose bare number, right beside it, is about it;
-            "unknown" is any word of no phrase.
+            "unknown" is any word of no phrase; right after a slot of "before_unknown" such a
+            word is what was measured ("not much sleep").
         leading: words that may stand first in a bare number ("for ten seconds").
         hesitations: anywhere, also inside a number; they are taken out first.
 
