@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.recognition.by_hand import evidence, meaning, means
 from voicelog.recognition import decide as room
 from voicelog.recognition.confidence import confidence
-from voicelog.recognition.decide import CLOSE, decide
+from voicelog.recognition.decide import CLOSE, TIED, decide
 from voicelog.recognition.evidence import Evidence
 
 DROPS = means("three drops", {"saline_drops": 3})
@@ -81,7 +81,22 @@ def test_two_near_numbers_are_asked_about_however_sure(trust: Trust) -> None:
 
 def test_a_near_word_does_not_hold_up_what_is_sure(trust: Trust) -> None:
     trust(SURE)
-    assert decide(evidence(meaning(THICK), meaning(THIN, -1.5))).outcome == "understood"
+    near = -1.0 - TIED
+    assert decide(evidence(meaning(THICK), meaning(THIN, near))).outcome == "understood"
+
+
+def test_two_meanings_as_likely_are_asked_about_however_sure(trust: Trust) -> None:
+    trust(SURE)
+    found = decide(evidence(meaning(THICK), meaning(THIN, -0.9 - TIED)))
+    assert (found.outcome, found.alternatives) == ("ask", (THICK.slots, THIN.slots))
+
+
+def test_numbers_must_lie_further_apart_in_noise(trust: Trust) -> None:
+    trust(SURE)
+    both = meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE - 1.0)
+    assert decide(evidence(*both, prominence=40.0)).outcome == "understood"
+    found = decide(evidence(*both, prominence=10.0))
+    assert (found.outcome, found.alternatives) == ("ask", (DROPS.slots, THIRTEEN.slots))
 
 
 def test_another_number_in_free_speech_is_asked_about_however_sure(trust: Trust) -> None:

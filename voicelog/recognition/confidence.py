@@ -58,7 +58,6 @@ def features(evidence: Evidence) -> dict[str, float]:
     margin = min(10.0, evidence.margin)
     heard, text = evidence.heard, first.best
     mumbled = heard.score / max(1, heard.tokens)
-    noise = max(0.0, LOUD_AND_CLEAR - evidence.prominence) / LOUD_AND_CLEAR
     alike = fuzz.ratio(_letters(text.text), _letters(heard.text)) / 100
     return {
         "one": 1.0,
@@ -76,11 +75,17 @@ def features(evidence: Evidence) -> dict[str, float]:
         "short": float(text.tokens <= 3),
         "shorter": float(max(-8, min(20, heard.tokens - text.tokens))),
         "nothing": float(heard.tokens == 0),
-        "noise": noise,
-        "noise_number": noise * any(not isinstance(v, str) for v in first.parse.slots.values()),
+        "noise": noise(evidence),
+        "noise_number": noise(evidence)
+        * any(not isinstance(v, str) for v in first.parse.slots.values()),
         "alike": alike,
         "alike_far": alike * min(1.0, max(0.0, -evidence.gap) / STEPS[1]),
     }
+
+
+def noise(evidence: Evidence) -> float:
+    """Return how noisy it was: 0 in a quiet bedroom, 1 where speech does not stand out."""
+    return max(0.0, LOUD_AND_CLEAR - evidence.prominence) / LOUD_AND_CLEAR
 
 
 def _letters(text: str) -> str:
