@@ -225,12 +225,14 @@ class Judge:
         found = told(read.top)
         ends = {match.end: match.slot for match in found}
         starts = {match.start: match.slot for match in found}
+        covered = {at for one in read.top.matches for at in range(one.start, one.end)}
         for match in found:
             at = match.start
             if isinstance(match.value, str):
                 continue
             close = at > 0 and at not in breaks
-            if close and words[at - 1] in self.lexicon.differences:
+            change = close and words[at - 1] in self.lexicon.differences
+            if change and at - 1 not in covered and not self._in_filler(words, at - 1):
                 return True
             led = at + 1 if words[at] in self.lexicon.leading else at
             if match.end - at > 1 and not self._counts(words[led]):
@@ -241,6 +243,11 @@ class Judge:
             if any(match.slot in self.lexicon.beside.get(slot or "", ()) for slot in near):
                 return True
         return False
+
+    def _in_filler(self, words: Sequence[str], at: int) -> bool:
+        """Tell whether ``words[at]`` is part of a filler of several words ("write down")."""
+        single = longest(self.lexicon.fillers, words[at : at + 1], 0) == 1
+        return not single and _inside(self.lexicon.fillers, words[: at + 1], at)
 
     def _counts(self, word: str) -> bool:
         return word in self.lexicon.counting or word[0].isdigit()
