@@ -84,10 +84,9 @@ class Grammar:
 
         Blockers too: the stoma in "stoma's red" must not be passed over.
         """
-        told = self.spec.language
-        apart = {word for word in told.blockers if word.isalpha()}
-        kept = self.vocabulary | {*told.blockers, *told.questions}
         language = self.spec.language
+        apart = {word for word in language.blockers if word.isalpha()}
+        kept = self.vocabulary | {*language.blockers, *language.questions}
         short = {
             cue + ending: f"{cue} {word}"
             for cue in self._cues() | apart

@@ -182,14 +182,11 @@ class Judge:
         """Tell whether a sentence begins like a question; a phrase of ours may do so."""
         words = read.words.words
         start = 0
-        while start < len(words) and self._noise(words, start):
-            start += self._noise(words, start)
+        while start < len(words) and (filler := longest(self.lexicon.fillers, words, start)):
+            start += filler
         inside = {at for match in read.top.matches for at in range(match.start, match.end)}
         starts = {start, *read.words.breaks} - inside - {len(words)}
         return any(longest(self.lexicon.questions, words, at) for at in starts)
-
-    def _noise(self, words: Sequence[str], at: int) -> int:
-        return longest(self.lexicon.fillers, words, at)
 
     def _torn(self, words: Words) -> frozenset[int]:
         """Return the places where a comma stands between two number words: "one, thirteen"."""

@@ -177,12 +177,12 @@ class Network:
     def match(self, words: list[str], at: int, breaks: frozenset[int] = frozenset()) -> list[Match]:
         """Return every phrase that starts at ``words[at]``; no word floats after a comma."""
         found: dict[Match, None] = {}
-        ways: list[tuple[MergedState, int, SlotValue | None, bool]] = [
-            (self.merged(frozenset({0})), at, None, False)
+        ways: list[tuple[MergedState, int, SlotValue | None]] = [
+            (self.merged(frozenset({0})), at, None)
         ]
         while ways:
-            state, here, value, whole = ways.pop()
-            if whole:
+            state, here, value = ways.pop()
+            if here > at:
                 for label in state.labels:
                     meant = label.fixed if label.fixed is not None else value
                     if meant is not None:
@@ -194,7 +194,7 @@ class Network:
                 continue
             following = state.after(words[here])
             if following is not None:
-                ways.append((following, here + 1, value, True))
+                ways.append((following, here + 1, value))
             # after a word that was passed over only the number may come
             starts = self._starts(state, words, here, breaks, floating=here > at)
             for name, target in state.holes.items():
@@ -202,7 +202,7 @@ class Network:
                     read = self.readers[name](words, start)
                     if read:
                         onward = self.merged(target)
-                        ways.extend((onward, end, value, True) for end, value in read)
+                        ways.extend((onward, end, value) for end, value in read)
         return list(found)
 
 
