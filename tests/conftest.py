@@ -1,6 +1,9 @@
 """What tests share: the grammar, and the engine, each made once."""
 
+import builtins
+import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -28,3 +31,17 @@ def model_folder() -> Path:
 @pytest.fixture(scope="session")
 def engine(english: Grammar, model_folder: Path) -> MoonshineEngine:
     return MoonshineEngine(english, model_folder)
+
+
+@pytest.fixture
+def no_library(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Importing sounddevice fails as it does on Linux without libportaudio2."""
+    real = builtins.__import__
+
+    def load(name: str, *rest: Any) -> Any:
+        if name == "sounddevice":
+            raise OSError("PortAudio library not found")
+        return real(name, *rest)
+
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.setattr(builtins, "__import__", load)

@@ -9,6 +9,9 @@ from typing import Any, Self
 
 import numpy as np
 
+from voicelog.audio.sound import Samples
+from voicelog.audio.vad import NoiseFloor
+
 
 class PortAudioError(Exception):
     """As sounddevice.PortAudioError."""
@@ -143,3 +146,20 @@ class FakeStream:
         self, _type: type | None, _error: BaseException | None, _trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+class Written:
+    """Reads the probability from the window's own first sample."""
+
+    def __call__(self, window: Samples) -> float:
+        return float(window[0])
+
+    def reset(self) -> None:
+        pass
+
+
+class Open(NoiseFloor):
+    """A floor that lets everything through."""
+
+    def above(self, window: Samples) -> bool:
+        return True

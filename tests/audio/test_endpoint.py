@@ -7,6 +7,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from tests.audio.fakes import Open, Written
 from voicelog.audio.endpoint import OFF, ON, ONSET_WINDOWS, Endpointer, segments, windows
 from voicelog.audio.events import (
     LIVE,
@@ -19,27 +20,9 @@ from voicelog.audio.events import (
     WaitsError,
 )
 from voicelog.audio.sound import WINDOW, WINDOW_MS, Samples
-from voicelog.audio.vad import NoiseFloor
 
 PAUSE, END, PREROLL, BLIP = 8, 16, 10, 4  # LIVE in whole windows of 32 ms
 LOST = -1.0
-
-
-class Written:
-    """Reads the probability from the window's own first sample."""
-
-    def __call__(self, window: Samples) -> float:
-        return float(window[0])
-
-    def reset(self) -> None:
-        pass
-
-
-class Open(NoiseFloor):
-    """A floor that lets everything through."""
-
-    def above(self, window: Samples) -> bool:
-        return True
 
 
 def window(probability: float, index: int = 0) -> Samples:

@@ -1,7 +1,5 @@
 """Sound devices: what is there, and the fix when they cannot be reached."""
 
-import builtins
-import sys
 from typing import Any
 
 import pytest
@@ -10,20 +8,6 @@ from tests.audio.fakes import FakeSound, device
 from voicelog.audio.microphone import MicrophoneSource
 from voicelog.audio.portaudio import Device, PortAudioMissingError, devices, portaudio, refresh
 from voicelog.audio.speaker import LoudSpeaker
-
-
-@pytest.fixture
-def no_library(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Importing sounddevice fails as it does on Linux without libportaudio2."""
-    real = builtins.__import__
-
-    def load(name: str, *rest: Any) -> Any:
-        if name == "sounddevice":
-            raise OSError("PortAudio library not found")
-        return real(name, *rest)
-
-    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
-    monkeypatch.setattr(builtins, "__import__", load)
 
 
 @pytest.mark.usefixtures("no_library")

@@ -1,6 +1,5 @@
 """Whatever goes wrong: an exit code, one plain sentence with the fix, and no traceback."""
 
-import builtins
 import re
 import shutil
 import sys
@@ -282,20 +281,6 @@ def test_a_full_disk_is_told_and_never_called_saved(
     assert "The disk is full, so the journal cannot grow: free some space." in ran.err
     assert ran.err.splitlines()[-1].endswith("Write it down on paper.")
     assert "Traceback" not in ran.err
-
-
-@pytest.fixture
-def no_library(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Importing sounddevice fails as it does on Linux without libportaudio2."""
-    real = builtins.__import__
-
-    def load(name: str, *rest: Any) -> Any:
-        if name == "sounddevice":
-            raise OSError("PortAudio library not found")
-        return real(name, *rest)
-
-    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
-    monkeypatch.setattr(builtins, "__import__", load)
 
 
 @pytest.mark.usefixtures("planned", "no_library")

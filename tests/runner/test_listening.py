@@ -8,35 +8,18 @@ from threading import Event
 import numpy as np
 import pytest
 
+from tests.audio.fakes import Open, Written
 from tests.runner.bedroom import Bedroom, bedroom
 from voicelog.audio.endpoint import Endpointer
 from voicelog.audio.events import Waits
-from voicelog.audio.sound import WINDOW, Samples
+from voicelog.audio.sound import WINDOW
 from voicelog.audio.source import BLOCK_S, Block
-from voicelog.audio.vad import NoiseFloor
 from voicelog.grammar import Grammar, Live
 from voicelog.recognition.protocol import Audio, Recognition
 from voicelog.runner.listening import Listener
 
 TWO = Recognition(outcome="understood", slots={"passes": 2}, text="two passes", confidence=0.99)
 SPEECH, QUIET, LOST = 0.9, 0.0, -1.0
-
-
-class Written:
-    """A voice detector that reads the answer from the window itself."""
-
-    def __call__(self, window: Samples) -> float:
-        return float(window[0])
-
-    def reset(self) -> None:
-        pass
-
-
-class Open(NoiseFloor):
-    """A floor under everything."""
-
-    def above(self, window: Samples) -> bool:
-        return True
 
 
 def block(number: int, probability: float) -> Block:
