@@ -1,7 +1,7 @@
 """Speaking aloud: in order, the microphone deaf meanwhile, an urgent sentence first."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from threading import Event, Semaphore
 
@@ -104,6 +104,37 @@ def test_an_urgent_sentence_ends_what_is_said_and_leaves_out_what_waits() -> Non
         "Emergency time saved.",
     ]
     assert len(spoken.box.log) == 3
+
+
+@dataclass
+class Slow:
+    """A player that forgets, when it begins, that it was told to stop, as real ones do."""
+
+    coming: Event = field(default_factory=Event)
+    told: Event = field(default_factory=Event)
+    ended: list[bool] = field(default_factory=list)
+
+    def play(self, sound: Sound, *, gain: float = 1.0) -> bool:
+        if self.coming.is_set():  # the second sentence
+            return True
+        self.coming.set()
+        assert self.told.wait(PATIENCE)
+        self.told.clear()
+        self.ended.append(self.told.wait(1.0))
+        return False
+
+    def stop(self) -> None:
+        self.told.set()
+
+
+def test_something_urgent_in_the_instant_before_a_sentence_is_played() -> None:
+    player = Slow()
+    mouth = SpokenMouth(TextVoice(), player, nullcontext)
+    mouth.say("A long sentence.")
+    assert player.coming.wait(PATIENCE)
+    mouth.say("Urgent.", urgent=True)
+    mouth.close()
+    assert player.ended == [True]
 
 
 def test_something_urgent_while_a_sentence_is_rendered() -> None:

@@ -2,6 +2,7 @@
 
 import queue
 import threading
+import time
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
@@ -16,6 +17,8 @@ from voicelog.voice.speech import Voice
 QUIET_GAIN = 0.35
 LAST_WORDS_SECONDS = 20.0
 """How long closing waits for what is still to be said."""
+HUSH_SECONDS = 0.5
+"""How long an urgent sentence tries to end another one."""
 
 
 class Player(Protocol):
@@ -60,6 +63,7 @@ class SpokenMouth:
         self.voice, self.player, self.deaf = voice, player, deaf
         self.shown, self.failed = shown, failed
         self._waiting: queue.SimpleQueue[_Utterance | None] = queue.SimpleQueue()
+        self._playing: int | None = None  # the turn of the sentence that is played
         self._turn = 0  # raised by an urgent sentence: what is of an older turn is left unsaid
         self._thread = threading.Thread(target=self._speak, name="mouth", daemon=True)
         self._thread.start()
@@ -68,9 +72,19 @@ class SpokenMouth:
         """Speak ``text`` after what waits, or at once when ``urgent``."""
         if urgent:
             self._turn += 1
-            self.player.stop()
+            self._hush()
         gain = QUIET_GAIN if volume == "quiet" else 1.0
         self._waiting.put(_Utterance(text=text, gain=gain, turn=self._turn))
+
+    def _hush(self) -> None:
+        """End what is of an older turn, even if its playing is only just about to begin."""
+        deadline = time.monotonic() + HUSH_SECONDS
+        self.player.stop()
+        while (turn := self._playing) is not None and turn < self._turn:
+            if time.monotonic() > deadline:
+                return
+            time.sleep(0.005)
+            self.player.stop()
 
     def tone(self, kind: str) -> None:
         """Play a tone."""
@@ -100,7 +114,11 @@ class SpokenMouth:
             return
         self.shown(item.text)
         sound = self.voice.say(item.text)
-        if item.turn < self._turn:  # something urgent came while this was rendered
-            return
-        with self.deaf():
-            self.player.play(sound, gain=item.gain)
+        self._playing = item.turn
+        try:
+            if item.turn < self._turn:  # something urgent came while this was rendered
+                return
+            with self.deaf():
+                self.player.play(sound, gain=item.gain)
+        finally:
+            self._playing = None
