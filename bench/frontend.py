@@ -30,7 +30,7 @@ from voicelog import grammar
 from voicelog.recognition.acoustic import AcousticModel, Memory
 from voicelog.recognition.evidence import Written, merge
 from voicelog.recognition.masks import others
-from voicelog.recognition.moonshine import MoonshineEngine
+from voicelog.recognition.moonshine import MoonshineEngine, with_tail
 from voicelog.recognition.vocabulary import END, START
 
 RESULTS = CACHE / "results" / "frontend.jsonl"
@@ -152,7 +152,7 @@ def texts(engine: MoonshineEngine, audio: np.ndarray) -> list[Text]:
     found: dict[tuple[int, ...], tuple[int, bool]] = {}
     memories: dict[str, Memory] = {}
     for name, clean in CLEANERS.items():
-        memories[name] = engine.listen(clean(audio).astype(np.float32))
+        memories[name] = engine.model.listen(with_tail(clean(audio).astype(np.float32)))
         searches = engine.searches(memories[name], len(audio) / RATE, "open", frozenset())
         for search in reversed(searches):
             for beam in search.close()[:12]:

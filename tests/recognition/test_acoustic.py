@@ -1,4 +1,4 @@
-"""The prepared graphs give what the shipped model gives."""
+"""The prepared graphs give what the shipped model gives, as far as eight bits go."""
 
 from pathlib import Path
 
@@ -18,7 +18,20 @@ def shipped() -> onnxruntime.InferenceSession:
     return onnxruntime.InferenceSession(str(path), options)
 
 
-def test_logits_equal_the_shipped_graph(
+LIKELY = -10.0
+"""Log-probability above which a subword can matter to a text that is stored."""
+EIGHT_BITS = 0.5
+"""What rounding to eight bits may change, where texts are told apart from 1 on."""
+
+
+def assert_close(ours: np.ndarray, reference: np.ndarray) -> None:
+    likely = reference > LIKELY
+    assert likely.any()
+    np.testing.assert_allclose(ours[likely], reference[likely], atol=EIGHT_BITS)
+    assert ours.argmax() == reference.argmax()
+
+
+def test_likely_subwords_score_as_in_the_shipped_graph(
     model_folder: Path, shipped: onnxruntime.InferenceSession
 ) -> None:
     # Reference: the model as its authors ship it, run by onnxruntime.
@@ -45,7 +58,7 @@ def test_logits_equal_the_shipped_graph(
     ours, _ = model.step(memory, [1], model.begin(1))
     shift = logits - np.log(np.exp(logits - logits.max()).sum()) - logits.max()
     assert frames == next(iter(memory.arrays.values())).shape[2]
-    np.testing.assert_allclose(ours[0], shift, atol=1e-4)
+    assert_close(ours[0], shift)
 
 
 def test_a_batch_gives_each_text_its_own_scores(model_folder: Path) -> None:
@@ -56,10 +69,10 @@ def test_a_batch_gives_each_text_its_own_scores(model_folder: Path) -> None:
     alone_a, _ = model.step(memory, [300], past)
     alone_b, _ = model.step(memory, [900], past)
     both, grown = model.step(memory, [300, 900], past.pick([0, 0]))
-    np.testing.assert_allclose(both[0], alone_a[0], atol=1e-4)
-    np.testing.assert_allclose(both[1], alone_b[0], atol=1e-4)
+    assert_close(both[0], alone_a[0])
+    assert_close(both[1], alone_b[0])
     assert grown.arrays[0].shape[:3] == (2, 8, 2)
-    np.testing.assert_allclose(np.exp(both).sum(axis=1), 1, atol=1e-4)
+    np.testing.assert_allclose(np.exp(both).sum(axis=1), 1, atol=1e-3)
 
 
 def test_very_short_audio_is_padded(model_folder: Path) -> None:

@@ -10,7 +10,6 @@ from voicelog.recognition.confidence import (
     STEPS,
     confidence,
     features,
-    number_apart,
     probability,
 )
 
@@ -59,15 +58,6 @@ def test_the_margin_is_told_in_two_pieces_and_capped() -> None:
     assert (near["margin"], near["margin_far"]) == (pytest.approx(1.5), 0)
     alone = features(evidence(meaning(DROPS)))
     assert (alone["margin"], alone["margin_far"]) == (2, 8)
-
-
-def test_two_meanings_apart_in_a_number_alone() -> None:
-    assert number_apart(evidence(meaning(DROPS), meaning(THIRTEEN)))
-    assert not number_apart(evidence(meaning(DROPS), meaning(WHITE)))
-    assert not number_apart(evidence(meaning(DROPS)))
-    both = means("x", {"saline_drops": 3, "colour": "white"})
-    other = means("y", {"saline_drops": 3, "colour": "yellow"})
-    assert not number_apart(evidence(meaning(both), meaning(other)))
 
 
 def test_the_same_sounds_spelt_otherwise_are_alike() -> None:

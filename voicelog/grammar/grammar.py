@@ -8,7 +8,8 @@ from random import Random
 from voicelog.entries import SlotValue
 from voicelog.grammar import sample, template, tokens
 from voicelog.grammar.fuzzy import FuzzyWords
-from voicelog.grammar.judge import Lexicon, Live, Parse
+from voicelog.grammar.judge import Live, Parse
+from voicelog.grammar.lexicon import Lexicon
 from voicelog.grammar.mask import MaskWriter
 from voicelog.grammar.network import Label, Network, Reader, Reading
 from voicelog.grammar.numbers import Numbers
@@ -64,6 +65,7 @@ class Grammar:
             differences=frozenset(self.spec.skipping.differences),
             beside=self.spec.skipping.beside,
             leading=frozenset(self.spec.skipping.leading),
+            owning=frozenset(self.spec.skipping.owning),
             cues=self._cues(),
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -1,20 +1,21 @@
 """Whether a reading of a sentence may be stored: understood, to be asked, or not for us."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from typing import Literal
 
 from pydantic import Field
 
 from voicelog.entries import Frozen, Slots
 from voicelog.grammar.chart import Reading
-from voicelog.grammar.network import Match, Network
+from voicelog.grammar.lexicon import Lexicon, inside, longest
+from voicelog.grammar.neighbours import astray, of_something_else
+from voicelog.grammar.network import Network
 from voicelog.grammar.phrases import ASIDE, WAKE
+from voicelog.grammar.read import Read, told
 from voicelog.grammar.tokens import Words
 
 Outcome = Literal["understood", "ask", "not_understood"]
 Live = Literal["idle", "open"]
-BEFORE_UNKNOWN = "before_unknown"
 TIE = 0.05
 """Two readings whose costs are this near are equally good."""
 MOST_SKIPPED = 0.5
@@ -51,60 +52,6 @@ class Parse(Frozen):
     clear: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Lexicon:
-    """Words with a part to play outside phrases.
-
-    ``fillers``, ``blockers`` and ``questions`` map a first word to whole word sequences.
-    ``harmless`` words may be skipped; ``cues`` announce a number ("pressure",
-    "drops"), so that skipping one means its number was lost.  ``differences`` stand
-    before a change ("up one litre"); ``beside`` maps a slot to those whose bare number,
-    right beside it, may be about it ("coughed ten seconds"),
-    and ``leading`` words may begin such a number.
-    """
-
-    fillers: dict[str, tuple[tuple[str, ...], ...]]
-    blockers: dict[str, tuple[tuple[str, ...], ...]]
-    counting: frozenset[str]
-    idle_words: frozenset[str]
-    questions: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
-    of: frozenset[str] = frozenset()
-    harmless: frozenset[str] = frozenset()
-    cues: frozenset[str] = frozenset()
-    differences: frozenset[str] = frozenset()
-    beside: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    leading: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Read:
-    """A sentence and its readings, best first, on the way to a judgement.
-
-    Args:
-        text: as it was given.
-        words: the same, split, likenesses replaced.
-        readings: at least one.
-        guessed: words taken for a known word they resemble.
-        strict: no unknown word is accepted.
-    """
-
-    text: str
-    words: Words
-    readings: list[Reading]
-    guessed: tuple[str, ...] = ()
-    strict: bool = False
-
-    @property
-    def top(self) -> Reading:
-        """The best reading."""
-        return self.readings[0]
-
-    @property
-    def skipped(self) -> tuple[str, ...]:
-        """The words that belong to no phrase."""
-        return tuple(self.words.words[at] for at in self.top.skipped)
-
-
 class Judge:
     """Decides what may be stored; asking is cheap, a wrong value is not."""
 
@@ -121,7 +68,7 @@ class Judge:
             skipped=read.skipped,
             guessed=read.guessed,
             woken=woken,
-            numbers=tuple(w for w in read.words.words if self._counts(w)),
+            numbers=tuple(w for w in read.words.words if self.lexicon.counts(w)),
             clear=1 - (len(read.skipped) + 0.5 * len(read.guessed)) / len(read.words.words),
         )
         if not self._heard_in(live, read.top, woken=woken):
@@ -143,7 +90,7 @@ class Judge:
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
         if max(told(read.top), key=lambda match: match.start).leads:  # and no value follows
-            strange = any(not self._counts(word) for word in read.skipped)
+            strange = any(not self.lexicon.counts(word) for word in read.skipped)
             return result if strange else result.model_copy(update={"outcome": "ask"})
         unsure = _across(read.top, torn) or self._lost_value(read.skipped)
         outcome = "ask" if unsure else "understood"
@@ -152,7 +99,7 @@ class Judge:
     def _lost_value(self, skipped: Iterable[str]) -> bool:
         """Tell whether a number was passed over, or a word that alone would be asked about."""
         return any(
-            self._counts(word) or any(match.asked for match in self.network.match([word], 0))
+            self.lexicon.counts(word) or any(match.asked for match in self.network.match([word], 0))
             for word in skipped
         )
 
@@ -190,7 +137,7 @@ class Judge:
 
     def _torn(self, words: Words) -> frozenset[int]:
         """Return the places where a comma stands between two number words: "one, thirteen"."""
-        counts = self._counts
+        counts = self.lexicon.counts
         return frozenset(
             at for at in words.breaks if counts(words.words[at - 1]) and counts(words.words[at])
         )
@@ -198,56 +145,17 @@ class Judge:
     def _too_much_left_out(self, read: Read) -> bool:
         if read.skipped and read.strict:
             return True
-        if self._stray_command(read) or self._of_something_else(read) or self._astray(read):
+        if (
+            self._stray_command(read)
+            or of_something_else(self.lexicon, read)
+            or astray(self.lexicon, read)
+        ):
             return True
         if any(word in self.lexicon.cues for word in read.skipped):
             return True
         content = [word for word in read.skipped if word not in self.lexicon.counting]
         said = sum(match.end - match.start for match in (*told(read.top), *read.top.clashes))
         return len(content) > MOST_SKIPPED * said
-
-    def _of_something_else(self, read: Read) -> bool:
-        """Tell whether a phrase goes on with a strange word: "mils of calpol", "not much sleep"."""
-        words, found = read.words.words, told(read.top)
-        measures = self.lexicon.beside.get(BEFORE_UNKNOWN, ())
-        strange = set(read.top.skipped) - read.words.breaks
-        if any(match.end in strange for match in found if match.slot in measures):
-            return True
-        ends = {match.end for match in found}
-        return any(at - 1 in ends and words[at - 1] in self.lexicon.of for at in read.top.skipped)
-
-    def _astray(self, read: Read) -> bool:
-        """Tell whether a number is a difference, or about what stands right beside it."""
-        words, breaks = read.words.words, read.words.breaks
-        found = told(read.top)
-        ends = {match.end: match.slot for match in found}
-        starts = {match.start: match.slot for match in found}
-        covered = {at for one in read.top.matches for at in range(one.start, one.end)}
-        for match in found:
-            at = match.start
-            if isinstance(match.value, str):
-                continue
-            close = at > 0 and at not in breaks
-            change = close and words[at - 1] in self.lexicon.differences
-            if change and at - 1 not in covered and not self._in_filler(words, at - 1):
-                return True
-            led = at + 1 if words[at] in self.lexicon.leading else at
-            if match.end - at > 1 and not self._counts(words[led]):
-                continue
-            near = [starts.get(match.end)] if match.end not in breaks else []
-            if close:
-                near += [ends.get(at), "unknown" if at - 1 in read.top.skipped else None]
-            if any(match.slot in self.lexicon.beside.get(slot or "", ()) for slot in near):
-                return True
-        return False
-
-    def _in_filler(self, words: Sequence[str], at: int) -> bool:
-        """Tell whether ``words[at]`` is part of a filler of several words ("write down")."""
-        single = longest(self.lexicon.fillers, words[at : at + 1], 0) == 1
-        return not single and _inside(self.lexicon.fillers, words[: at + 1], at)
-
-    def _counts(self, word: str) -> bool:
-        return word in self.lexicon.counting or word[0].isdigit()
 
     def _stray_command(self, read: Read) -> bool:
         """Tell whether a one-word command ("pass") stands among small words: "pass it to"."""
@@ -259,7 +167,7 @@ class Judge:
             return False
         words = read.words.words
         others = [at for at in range(len(words)) if at != match.start]
-        return any(not _inside(self.lexicon.fillers, words, at) for at in others)
+        return any(not inside(self.lexicon.fillers, words, at) for at in others)
 
     def _without_slots(self, read: Read, result: Parse) -> Parse:
         """The wake phrase alone is understood; a bare value ("fifteen") is asked about."""
@@ -288,12 +196,7 @@ class Judge:
     ) -> bool:
         """Tell whether only fillers and ``harmless`` words stand at these places."""
         fillers = self.lexicon.fillers
-        return all(words[at] in harmless or _inside(fillers, words, at) for at in places)
-
-
-def told(reading: Reading) -> tuple[Match, ...]:
-    """Return a reading's phrases without asides."""
-    return tuple(match for match in reading.matches if match.slot != ASIDE)
+        return all(words[at] in harmless or inside(fillers, words, at) for at in places)
 
 
 def meaning(reading: Reading) -> tuple[Slots, str, bool]:
@@ -345,13 +248,3 @@ def _distinct(tables: Iterable[Slots]) -> list[Slots]:
         if table not in kept:
             kept.append(table)
     return kept
-
-
-def longest(table: dict[str, tuple[tuple[str, ...], ...]], words: Sequence[str], at: int) -> int:
-    """Return the length of the longest of these sentences that stands at ``words[at]``."""
-    options = table.get(words[at], ())
-    return max((len(o) for o in options if tuple(words[at : at + len(o)]) == o), default=0)
-
-
-def _inside(table: dict[str, tuple[tuple[str, ...], ...]], words: Sequence[str], at: int) -> bool:
-    return any(at < start + longest(table, words, start) for start in range(at + 1))

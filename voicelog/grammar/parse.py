@@ -4,8 +4,10 @@ from collections.abc import Sequence
 
 from voicelog.grammar.chart import Reading, readings
 from voicelog.grammar.fuzzy import FuzzyWords
-from voicelog.grammar.judge import Judge, Lexicon, Live, Parse, Read, longest
+from voicelog.grammar.judge import Judge, Live, Parse
+from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.network import Match, Network
+from voicelog.grammar.read import Read
 from voicelog.grammar.tokens import Words
 
 ANSWER = "answer"

@@ -188,6 +188,7 @@ class SkippingFile(Frozen):
             "unknown" is any word of no phrase; right after a slot of "before_unknown" such a
             word is what was measured ("not much sleep").
         leading: words that may stand first in a bare number ("for ten seconds").
+        owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
 
     """
@@ -199,6 +200,7 @@ class SkippingFile(Frozen):
     differences: tuple[str, ...] = ()
     beside: dict[str, tuple[str, ...]] = Field(default_factory=dict)
     leading: tuple[str, ...] = ()
+    owning: tuple[str, ...] = ()
     hesitations: tuple[str, ...] = ()
 
     @property

@@ -71,6 +71,7 @@ class AcousticModel:
         options = onnxruntime.SessionOptions()
         options.log_severity_level = 3
         options.intra_op_num_threads = threads
+        options.enable_cpu_mem_arena = False  # it only grows, with every new length of audio
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
 
         def session(name: str) -> Any:

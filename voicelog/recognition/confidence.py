@@ -14,7 +14,8 @@ from rapidfuzz import fuzz
 
 from voicelog.entries import Frozen
 from voicelog.plainyaml import read_yaml
-from voicelog.recognition.evidence import Evidence
+from voicelog.recognition.evidence import Evidence, same
+from voicelog.recognition.rivals import number_apart
 
 STEPS = (3.0, 7.0, 15.0, 35.0)
 """Where the weight of a gap in log-probability may change."""
@@ -80,6 +81,22 @@ def features(evidence: Evidence) -> dict[str, float]:
         * any(not isinstance(v, str) for v in first.parse.slots.values()),
         "alike": alike,
         "alike_far": alike * min(1.0, max(0.0, -evidence.gap) / STEPS[1]),
+        **_seconded(evidence),
+    }
+
+
+def _seconded(evidence: Evidence) -> dict[str, float]:
+    """Return how far another model's texts bear the first meaning out."""
+    first, texts = evidence.meanings[0], evidence.second
+    agreeing = [same(parse, first.parse) for parse in texts]
+    likeness = [fuzz.ratio(_letters(first.best.text), _letters(parse.text)) for parse in texts]
+    disputed = bool(texts) and texts[0].outcome == "understood" and not agreeing[0]
+    return {
+        "seconded": float(any(agreeing[:1])),
+        "seconded_late": float(any(agreeing)),
+        "disputed": float(disputed),
+        "second_alike": likeness[0] / 100 if likeness else 0.0,
+        "second_alike_late": max(likeness, default=0.0) / 100,
     }
 
 
@@ -99,17 +116,6 @@ def _pieces(gap: float) -> dict[str, float]:
         f"gap_{low:g}": -min(high - low, max(0.0, gap - low))
         for low, high in zip(edges, STEPS, strict=False)
     }
-
-
-def number_apart(evidence: Evidence) -> bool:
-    """Tell whether the second meaning differs in a number alone: "thirteen", "thirty"."""
-    if evidence.rival is None:
-        return False
-    first, second = evidence.meanings[0].parse.slots, evidence.rival.parse.slots
-    if first.keys() != second.keys():
-        return False
-    apart = [(first[slot], second[slot]) for slot in first if first[slot] != second[slot]]
-    return bool(apart) and not any(isinstance(value, str) for pair in apart for value in pair)
 
 
 def probability(evidence: Evidence) -> float:

@@ -8,7 +8,7 @@ from voicelog.recognition.evidence import Evidence
 TURNED = -2.0
 """Free speech with a word such as "not" or "or", likelier than the masked text by more than
 this, is believed: the masked text only left that word out."""
-MISNUMBERED = -5.0
+MISNUMBERED = -1.0
 """So is free speech with a number that the masked text does not have."""
 
 CONTRADICTED = -1.0

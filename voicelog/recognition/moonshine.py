@@ -2,12 +2,15 @@
 
 Three searches run in one batch.  The strict one can only say what the grammar can
 store; the loose one lets a few other words pass at a price; the free one says
-what was most likely said.  How they compare tells how far to trust them.
+what was most likely said.  How they compare, and what a second model makes of the
+same sound, tells how far to trust them.
 """
 
 import time
+from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
 from pathlib import Path
+from threading import Thread
 
 import numpy as np
 
@@ -20,6 +23,7 @@ from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition
+from voicelog.recognition.second import SecondModel
 from voicelog.recognition.written import KeptWriter
 
 STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 12, 4, 2
@@ -29,6 +33,11 @@ ENOUGH = 5
 LONGEST_SECONDS = 20.0
 TAIL_SECONDS = 0.5
 """Silence put after the audio: without it the model drops or bends the last word."""
+
+
+def with_tail(audio: Audio) -> Audio:
+    """Return ``audio`` with the silence after it that the models need."""
+    return np.pad(audio, (0, round(TAIL_SECONDS * RATE)))
 
 
 class MoonshineEngine:
@@ -48,13 +57,19 @@ class MoonshineEngine:
     def __init__(self, grammar: Grammar, folder: Path) -> None:
         self.grammar = grammar
         self.model = AcousticModel(folder)
+        self.second = SecondModel()
+        self._aside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="second")
         self.written = KeptWriter(grammar, folder)
         self.parts = PartMasks(self.model.vocabulary, self.written)
         self.masks = lru_cache(maxsize=16)(self._masks)
         self._warm_up()
 
     def _warm_up(self) -> None:
-        """Make what the first utterance would have to wait for: all masks, the graphs' memory."""
+        """Make what the first utterance would have to wait for.
+
+        All masks and the graphs' memory; the parser meanwhile, while nobody has spoken yet.
+        """
+        Thread(target=self.grammar.parse, args=("two passes",), daemon=True).start()
         self.masks("idle", frozenset())
         self.search(np.zeros(RATE, np.float32), "open", frozenset())
         self.written.save()
@@ -66,14 +81,11 @@ class MoonshineEngine:
     def search(self, audio: Audio, live: Live, expected: frozenset[str]) -> Found:
         """Run all routes over ``audio`` and return the texts they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
-        searches = self.searches(self.listen(audio), len(audio) / RATE, live, expected)
-        written = [self._written(search) for search in searches]
-        masked = (*written[1], *written[2])
-        return Found(masked, free=tuple(written[0]), prominence=prominence(audio))
-
-    def listen(self, audio: Audio) -> Memory:
-        """Encode ``audio`` with the silence the model needs after it."""
-        return self.model.listen(np.pad(audio, (0, round(TAIL_SECONDS * RATE))))
+        sound = with_tail(audio)
+        second = self._aside.submit(self.second.hear, sound)
+        searches = self.searches(self.model.listen(sound), len(audio) / RATE, live, expected)
+        free, strict, loose = (tuple(self._written(search)) for search in searches)
+        return Found((*strict, *loose), free, prominence(audio), second.result())
 
     def searches(
         self, memory: Memory, seconds: float, live: Live, expected: frozenset[str]

@@ -1,0 +1,46 @@
+"""Words with a part to play outside phrases."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """Words with a part to play outside phrases.
+
+    ``fillers``, ``blockers`` and ``questions`` map a first word to whole word sequences.
+    ``harmless`` words may be skipped; ``cues`` announce a number ("pressure",
+    "drops"), so that skipping one means its number was lost.  ``differences`` stand
+    before a change ("up one litre"); ``beside`` maps a slot to those whose bare number,
+    right beside it, may be about it ("coughed ten seconds"),
+    and ``leading`` words may begin such a number; one that ends in an ``owning`` word
+    ("nine deep") is not bare.
+    """
+
+    fillers: dict[str, tuple[tuple[str, ...], ...]]
+    blockers: dict[str, tuple[tuple[str, ...], ...]]
+    counting: frozenset[str]
+    idle_words: frozenset[str]
+    questions: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    of: frozenset[str] = frozenset()
+    harmless: frozenset[str] = frozenset()
+    cues: frozenset[str] = frozenset()
+    differences: frozenset[str] = frozenset()
+    beside: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    leading: frozenset[str] = frozenset()
+    owning: frozenset[str] = frozenset()
+
+    def counts(self, word: str) -> bool:
+        """Tell whether ``word`` is, or belongs to, a number."""
+        return word in self.counting or word[0].isdigit()
+
+
+def longest(table: dict[str, tuple[tuple[str, ...], ...]], words: Sequence[str], at: int) -> int:
+    """Return the length of the longest of these sentences that stands at ``words[at]``."""
+    options = table.get(words[at], ())
+    return max((len(o) for o in options if tuple(words[at : at + len(o)]) == o), default=0)
+
+
+def inside(table: dict[str, tuple[tuple[str, ...], ...]], words: Sequence[str], at: int) -> bool:
+    """Tell whether ``words[at]`` is part of one of these sentences."""
+    return any(at < start + longest(table, words, start) for start in range(at + 1))

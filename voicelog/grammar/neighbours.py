@@ -1,0 +1,52 @@
+"""What stands right beside a phrase and makes it about something else."""
+
+from collections.abc import Sequence
+
+from voicelog.grammar.lexicon import Lexicon, inside, longest
+from voicelog.grammar.read import Read, told
+
+BEFORE_UNKNOWN = "before_unknown"
+
+
+def of_something_else(lexicon: Lexicon, read: Read) -> bool:
+    """Tell whether a phrase goes on with a strange word: "mils of calpol", "not much sleep"."""
+    words, found = read.words.words, told(read.top)
+    measures = lexicon.beside.get(BEFORE_UNKNOWN, ())
+    strange = set(read.top.skipped) - read.words.breaks
+    if any(match.end in strange for match in found if match.slot in measures):
+        return True
+    ends = {match.end for match in found}
+    return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def astray(lexicon: Lexicon, read: Read) -> bool:
+    """Tell whether a number is a difference, or about what stands right beside it."""
+    words, breaks = read.words.words, read.words.breaks
+    found = told(read.top)
+    ends = {match.end: match.slot for match in found}
+    starts = {match.start: match.slot for match in found}
+    covered = {at for one in read.top.matches for at in range(one.start, one.end)}
+    for match in found:
+        at = match.start
+        if isinstance(match.value, str):
+            continue
+        close = at > 0 and at not in breaks
+        change = close and words[at - 1] in lexicon.differences
+        if change and at - 1 not in covered and not _in_filler(lexicon, words, at - 1):
+            return True
+        led = at + 1 if words[at] in lexicon.leading else at
+        bare = lexicon.counts(words[led]) and words[match.end - 1] not in lexicon.owning
+        if match.end - at > 1 and not bare:
+            continue
+        near = [starts.get(match.end)] if match.end not in breaks else []
+        if close:
+            near += [ends.get(at), "unknown" if at - 1 in read.top.skipped else None]
+        if any(match.slot in lexicon.beside.get(slot or "", ()) for slot in near):
+            return True
+    return False
+
+
+def _in_filler(lexicon: Lexicon, words: Sequence[str], at: int) -> bool:
+    """Tell whether ``words[at]`` is part of a filler of several words ("write down")."""
+    single = longest(lexicon.fillers, words[at : at + 1], 0) == 1
+    return not single and inside(lexicon.fillers, words[: at + 1], at)
