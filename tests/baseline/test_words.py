@@ -56,7 +56,7 @@ def finding() -> Finding:
 def test_a_finding_ends_with_whom_to_call() -> None:
     text = WORDS.full(finding(), Settings(contact="555 0142"))
     assert text == (
-        "Pressure was above the plan's limit of 100, 2 times of 9. The most was 120. "
+        "Pressure was above the plan's limit of 100, in 2 of 9. The most was 120. "
         "Does the gauge need to be set again? "
         "The A A R C guideline of 2022: use the lowest pressure that clears. "
         "If you are worried, call 555 0142."

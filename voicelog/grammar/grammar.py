@@ -67,6 +67,9 @@ class Grammar:
             leading=frozenset(self.spec.skipping.leading),
             owning=frozenset(self.spec.skipping.owning),
             cues=self._cues(),
+            day_parts=_by_first(self.spec.skipping.day_parts),
+            past=frozenset(self.spec.skipping.past),
+            mixed=self.spec.skipping.mixed,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)
         return Parser(network, lexicon, fuzzy)

@@ -7,6 +7,7 @@ from pydantic import Field
 
 from voicelog.entries import Frozen, Slots
 from voicelog.grammar.chart import Reading
+from voicelog.grammar.context import doubtful
 from voicelog.grammar.lexicon import Lexicon, inside, longest
 from voicelog.grammar.neighbours import astray, of_something_else
 from voicelog.grammar.network import Network
@@ -92,7 +93,11 @@ class Judge:
         if max(told(read.top), key=lambda match: match.start).leads:  # and no value follows
             strange = any(not self.lexicon.counts(word) for word in read.skipped)
             return result if strange else result.model_copy(update={"outcome": "ask"})
-        unsure = _across(read.top, torn) or self._lost_value(read.skipped)
+        unsure = (
+            _across(read.top, torn)
+            or self._lost_value(read.skipped)
+            or doubtful(self.lexicon, read, slots)
+        )
         outcome = "ask" if unsure else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
 

@@ -14,7 +14,8 @@ class Lexicon:
     before a change ("up one litre"); ``beside`` maps a slot to those whose bare number,
     right beside it, may be about it ("coughed ten seconds"),
     and ``leading`` words may begin such a number; one that ends in an ``owning`` word
-    ("nine deep") is not bare.
+    ("nine deep") is not bare.  A word of ``past`` beside ``day_parts`` tells of an earlier
+    time; ``mixed`` maps an action to the slots whose value may belong to it.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -29,6 +30,9 @@ class Lexicon:
     beside: dict[str, tuple[str, ...]] = field(default_factory=dict)
     leading: frozenset[str] = frozenset()
     owning: frozenset[str] = frozenset()
+    day_parts: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    past: frozenset[str] = frozenset()
+    mixed: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     def counts(self, word: str) -> bool:
         """Tell whether ``word`` is, or belongs to, a number."""

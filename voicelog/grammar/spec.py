@@ -190,6 +190,10 @@ class SkippingFile(Frozen):
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
+        day_parts: parts of this day; beside a word of ``past`` they are another time.
+        past: verbs of the past.
+        mixed: an action to the slots whose value, said with it, may be its own
+            ("cleaned the stoma, a bit red").
 
     """
 
@@ -202,6 +206,9 @@ class SkippingFile(Frozen):
     leading: tuple[str, ...] = ()
     owning: tuple[str, ...] = ()
     hesitations: tuple[str, ...] = ()
+    day_parts: tuple[str, ...] = ()
+    past: tuple[str, ...] = ()
+    mixed: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     @property
     def words(self) -> frozenset[str]:

@@ -1,0 +1,36 @@
+"""What else in a sentence makes its meaning doubtful, so that it is asked about."""
+
+from itertools import pairwise
+
+from voicelog.entries import Slots
+from voicelog.grammar.lexicon import Lexicon, longest
+from voicelog.grammar.read import Read, told
+
+
+def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
+    """Tell whether the sentence may be about another time, another thing, or no correction."""
+    return _of_earlier(lexicon, read) or _mixed(lexicon, slots) or _led_astray(read)
+
+
+def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a verb of the past beside a part of the day: "was one twenty this morning"."""
+    words = read.words.words
+    if lexicon.past.isdisjoint(words):
+        return False
+    phrases = (*read.top.matches, *read.top.clashes)
+    covered = {at for match in phrases for at in range(match.start, match.end)}
+    outside = set(range(len(words))) - covered
+    return any(longest(lexicon.day_parts, words, at) for at in outside)
+
+
+def _mixed(lexicon: Lexicon, slots: Slots) -> bool:
+    """Tell of a value that may belong to what was cared for: "cleaned the stoma, bit red"."""
+    return any(slot in slots for slot in lexicon.mixed.get(str(slots.get("action", "")), ()))
+
+
+def _led_astray(read: Read) -> bool:
+    """Tell of strange words between "oops" and the value it would correct."""
+    return any(
+        one.leads and any(one.end <= at < other.start for at in read.top.skipped)
+        for one, other in pairwise(sorted(told(read.top), key=lambda match: match.start))
+    )
