@@ -90,6 +90,8 @@ class Judge:
             return result.model_copy(
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
+        if min(told(read.top), key=lambda match: match.start).follows:  # no value before it
+            return result
         if max(told(read.top), key=lambda match: match.start).leads:  # and no value follows
             strange = any(not self.lexicon.counts(word) for word in read.skipped)
             return result if strange else result.model_copy(update={"outcome": "ask"})

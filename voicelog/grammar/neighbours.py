@@ -13,10 +13,21 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     words, found = read.words.words, told(read.top)
     measures = lexicon.beside.get(BEFORE_UNKNOWN, ())
     strange = set(read.top.skipped) - read.words.breaks
-    if any(match.end in strange for match in found if match.slot in measures):
+    measured = [match for match in found if match.slot in measures]
+    if any(match.end in strange for match in measured):
+        return True
+    if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True
     ends = {match.end for match in found}
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _after_strange(lexicon: Lexicon, read: Read, start: int) -> bool:
+    """Tell whether a strange verb stands before an amount: "was moving about a lot"."""
+    words, at = read.words.words, start
+    while at and at not in read.words.breaks and words[at - 1] in lexicon.harmless:
+        at -= 1
+    return at > 0 and at not in read.words.breaks and at - 1 in read.top.skipped
 
 
 def astray(lexicon: Lexicon, read: Read) -> bool:

@@ -27,7 +27,8 @@ class Match:
     """A stretch of words that is one phrase: ``words[start:end]`` gives ``slot`` its value.
 
     ``extra`` is the name or free text that came with a fixed value ("this is Rosa").
-    ``leads`` marks words that mean nothing until a value follows ("change the").
+    ``leads`` marks words that mean nothing until a value follows ("change the"),
+    ``follows`` those that mean nothing before one ("not five").
     """
 
     start: int
@@ -37,6 +38,7 @@ class Match:
     asked: bool = False
     extra: str = ""
     leads: bool = False
+    follows: bool = False
 
 
 @dataclass(slots=True)
@@ -186,10 +188,8 @@ class Network:
                 for label in state.labels:
                     meant = label.fixed if label.fixed is not None else value
                     if meant is not None:
-                        meant = converted(meant, label.spec)
                         extra = str(value) if label.fixed is not None and value is not None else ""
-                        leads = label.spec is not None and label.spec.leads
-                        found[Match(at, here, label.slot, meant, label.asked, extra, leads)] = None
+                        found[_labelled(at, here, label, meant, extra)] = None
             if here >= len(words):
                 continue
             following = state.after(words[here])
@@ -204,6 +204,20 @@ class Network:
                         onward = self.merged(target)
                         ways.extend((onward, end, value) for end, value in read)
         return list(found)
+
+
+def _labelled(start: int, end: int, label: Label, meant: SlotValue, extra: str) -> Match:
+    spec = label.spec
+    return Match(
+        start,
+        end,
+        label.slot,
+        converted(meant, spec),
+        label.asked,
+        extra,
+        leads=spec is not None and spec.leads,
+        follows=spec is not None and spec.follows,
+    )
 
 
 def converted(value: SlotValue, spec: PhraseSpec | None) -> SlotValue:

@@ -63,7 +63,7 @@ class PhraseSpec(Frozen):
 
     A number ``n`` becomes ``n * scale + offset`` rounded to ``round`` decimals,
     which is how Fahrenheit or ounces are taken.  A phrase that ``leads`` ("change the")
-    means nothing until a value follows.
+    means nothing until a value follows; one that ``follows`` ("not five") nothing before one.
     """
 
     say: tuple[str, ...] = Field(min_length=1)
@@ -73,6 +73,7 @@ class PhraseSpec(Frozen):
     offset: float = 0.0
     round: int | None = None
     leads: bool = False
+    follows: bool = False
 
     @model_validator(mode="after")
     def _one_hole(self) -> "PhraseSpec":
