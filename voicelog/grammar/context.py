@@ -13,14 +13,19 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
 
 
 def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
-    """Tell of a verb of the past beside a part of the day: "was one twenty this morning"."""
+    """Tell of "used to be", or of the past beside a part of the day ("was high this morning")."""
     words = read.words.words
+    if any(longest(lexicon.habits, words, at) for at in range(len(words))):
+        return True
     if lexicon.past.isdisjoint(words):
         return False
     phrases = (*read.top.matches, *read.top.clashes)
     covered = {at for match in phrases for at in range(match.start, match.end)}
-    outside = set(range(len(words))) - covered
-    return any(longest(lexicon.day_parts, words, at) for at in outside)
+    return any(
+        not covered.issuperset(range(at, at + length))
+        for at in range(len(words))
+        if (length := longest(lexicon.day_parts, words, at))
+    )
 
 
 def _mixed(lexicon: Lexicon, slots: Slots) -> bool:

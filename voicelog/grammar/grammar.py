@@ -69,6 +69,7 @@ class Grammar:
             cues=self._cues(),
             day_parts=_by_first(self.spec.skipping.day_parts),
             past=frozenset(self.spec.skipping.past),
+            habits=_by_first(self.spec.skipping.habits),
             mixed=self.spec.skipping.mixed,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -15,7 +15,8 @@ class Lexicon:
     right beside it, may be about it ("coughed ten seconds"),
     and ``leading`` words may begin such a number; one that ends in an ``owning`` word
     ("nine deep") is not bare.  A word of ``past`` beside ``day_parts`` tells of an earlier
-    time; ``mixed`` maps an action to the slots whose value may belong to it.
+    time, ``habits`` by themselves; ``mixed`` maps an action to the slots whose value may
+    belong to it.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -32,6 +33,7 @@ class Lexicon:
     owning: frozenset[str] = frozenset()
     day_parts: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     past: frozenset[str] = frozenset()
+    habits: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     mixed: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     def counts(self, word: str) -> bool:

@@ -193,6 +193,7 @@ class SkippingFile(Frozen):
         hesitations: anywhere, also inside a number; they are taken out first.
         day_parts: parts of this day; beside a word of ``past`` they are another time.
         past: verbs of the past.
+        habits: words of another time, whatever phrase they are part of ("used to be").
         mixed: an action to the slots whose value, said with it, may be its own
             ("cleaned the stoma, a bit red").
 
@@ -209,6 +210,7 @@ class SkippingFile(Frozen):
     hesitations: tuple[str, ...] = ()
     day_parts: tuple[str, ...] = ()
     past: tuple[str, ...] = ()
+    habits: tuple[str, ...] = ()
     mixed: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     @property
