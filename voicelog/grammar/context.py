@@ -30,7 +30,8 @@ def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
 
 def _mixed(lexicon: Lexicon, slots: Slots) -> bool:
     """Tell of a value that may belong to what was cared for: "cleaned the stoma, bit red"."""
-    return any(slot in slots for slot in lexicon.mixed.get(str(slots.get("action", "")), ()))
+    said = (str(slots.get("action", "")), *slots)
+    return any(slot in slots for key in said for slot in lexicon.mixed.get(key, ()))
 
 
 def _led_astray(read: Read) -> bool:

@@ -13,13 +13,23 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     words, found = read.words.words, told(read.top)
     measures = lexicon.beside.get(BEFORE_UNKNOWN, ())
     strange = set(read.top.skipped) - read.words.breaks
-    measured = [match for match in found if match.slot in measures]
+    measured = [
+        match
+        for match in found
+        if match.slot in measures
+        and (isinstance(match.value, str) or _unnamed(lexicon, words[match.start]))
+    ]
     if any(match.end in strange for match in measured):
         return True
     if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True
     ends = {match.end for match in found}
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _unnamed(lexicon: Lexicon, first: str) -> bool:
+    """Tell whether a number phrase begins without the name of its slot."""
+    return lexicon.counts(first) or first in lexicon.harmless
 
 
 def _after_strange(lexicon: Lexicon, read: Read, start: int) -> bool:

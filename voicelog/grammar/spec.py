@@ -194,7 +194,7 @@ class SkippingFile(Frozen):
         day_parts: parts of this day; beside a word of ``past`` they are another time.
         past: verbs of the past.
         habits: words of another time, whatever phrase they are part of ("used to be").
-        mixed: an action to the slots whose value, said with it, may be its own
+        mixed: an action or a slot to the slots whose value, said with it, may be its own
             ("cleaned the stoma, a bit red").
 
     """
