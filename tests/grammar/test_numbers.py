@@ -37,12 +37,15 @@ def meanings(
     said: str, low: float, high: float, decimals: int, language: str = "en"
 ) -> list[float]:
     spec = NumberSpec.model_validate({"from": low, "to": high, "decimals": decimals})
+    words = _words(said, language)
+    read = _grammar(language).numbers.read(words, 0, spec)
+    return sorted({value for end, value in read if end == len(words)})
+
+
+def _words(said: str, language: str) -> list[str]:
     grammar = _grammar(language)
     words = split(said, grammar.spec.language.spellings)
-    if grammar.spacing is not None:
-        words = grammar.spacing.cut(words)
-    read = grammar.numbers.read(list(words.words), 0, spec)
-    return sorted({value for end, value in read if end == len(words.words)})
+    return list((words if grammar.spacing is None else grammar.spacing.cut(words)).words)
 
 
 @pytest.mark.parametrize(("language", "row"), _table())
@@ -63,6 +66,35 @@ def test_reads_native_korean_numbers(value: int) -> None:
     spelt = SPELLERS["ko"].format_number(value).text_by_ruleset
     for way in ("spellout-cardinal-native", "spellout-cardinal-native-attributive"):
         assert meanings(spelt[way], 0, 40, 0, "ko") == [value], spelt[way]
+
+
+@given(st.integers(0, 999), st.sampled_from(LANGUAGES))
+def test_figures_are_the_same_for_what_cldr_spells(value: int, language: str) -> None:
+    # Source: Unicode CLDR rule-based number formats (unicode-rbnf), cardinals.
+    words = _words(SPELLERS[language].format_number(value).text, language)
+    numbers = _grammar(language).numbers
+    assert numbers.figured(words) == numbers.figured([str(value)]) == [str(value)]
+
+
+@pytest.mark.parametrize(
+    ("said", "figured"),
+    [
+        ("one ten", "110"),
+        ("1 10", "110"),
+        ("one oh five", "105"),
+        ("temp thirty six point five", "temp 36 5"),
+        ("temp 36 point 5", "temp 36 5"),
+        ("36.5", "36 5"),
+        ("36.50", "36 5"),
+        ("nought point five litres", "5 litres"),
+        ("0.5 litres", "5 litres"),
+        ("no drops", "no drops"),
+        ("zero drops", "0 drops"),
+        ("three drops and 2 passes", "3 drops and 2 passes"),
+    ],
+)
+def test_numbers_in_figures(said: str, figured: str) -> None:
+    assert _grammar("en").numbers.figured(said.split()) == figured.split()
 
 
 @given(st.integers(300, 430))

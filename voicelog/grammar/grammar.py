@@ -71,6 +71,7 @@ class Grammar:
             past=frozenset(self.spec.skipping.past),
             habits=_by_first(self.spec.skipping.habits),
             mixed=self.spec.skipping.mixed,
+            figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)
         return Parser(network, lexicon, fuzzy)

@@ -36,7 +36,8 @@ class Parse(Frozen):
         guessed: words taken for a known word they resemble.
         woken: the wake phrase was in it.
         blocked: a word in it turns it round, puts it in doubt or in another time.
-        numbers: its number words and figures, in order.
+        spelt: its words, numbers in figures however they were written.
+        numbers: the numbers among them, in order.
         clear: share of the words that are phrases or fillers, 0 to 1.
     """
 
@@ -49,6 +50,7 @@ class Parse(Frozen):
     guessed: tuple[str, ...] = ()
     woken: bool = False
     blocked: bool = False
+    spelt: tuple[str, ...] = ()
     numbers: tuple[str, ...] = ()
     clear: float = 0.0
 
@@ -69,7 +71,8 @@ class Judge:
             skipped=read.skipped,
             guessed=read.guessed,
             woken=woken,
-            numbers=tuple(w for w in read.words.words if self.lexicon.counts(w)),
+            spelt=read.spelt,
+            numbers=tuple(w for w in read.spelt if w[0].isdigit() or self.lexicon.counts(w)),
             clear=1 - (len(read.skipped) + 0.5 * len(read.guessed)) / len(read.words.words),
         )
         if not self._heard_in(live, read.top, woken=woken):

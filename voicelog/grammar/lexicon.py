@@ -1,6 +1,6 @@
 """Words with a part to play outside phrases."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 
@@ -16,7 +16,7 @@ class Lexicon:
     and ``leading`` words may begin such a number; one that ends in an ``owning`` word
     ("nine deep") is not bare.  A word of ``past`` beside ``day_parts`` tells of an earlier
     time, ``habits`` by themselves; ``mixed`` maps an action to the slots whose value may
-    belong to it.
+    belong to it.  ``figured`` writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -35,6 +35,7 @@ class Lexicon:
     past: frozenset[str] = frozenset()
     habits: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     mixed: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:
         """Tell whether ``word`` is, or belongs to, a number."""

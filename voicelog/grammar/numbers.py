@@ -13,6 +13,8 @@ from itertools import chain, product
 
 from voicelog.grammar.spec import NumbersFile, NumberShape, NumberSpec
 
+POINT = "."
+ANY = NumberSpec.model_validate({"from": 0, "to": 9999})
 WRITTEN = re.compile(r"\d+(\.\d+)?")
 Spoken = tuple[str, ...]
 Saying = tuple[Spoken, int]
@@ -142,6 +144,30 @@ class Numbers:
             return []
         found = self._read(tokens, at, spec)
         return [way for way in found if tokens[way[0] : way[0] + 1] not in self._vague]
+
+    def figured(self, tokens: list[str]) -> list[str]:
+        """Return ``tokens`` with the numbers in figures, however they were written.
+
+        "one ten", "1 10" and "110" are all "110"; a decimal is two numbers, and the nought
+        before its point is none: "nought point five" and "0.5" are both "5".
+        """
+        parts: list[str] = []
+        for token in tokens:
+            whole, point, part = token.partition(POINT)
+            decimal = bool(point) and whole.isdigit()
+            parts += [whole, POINT, part.rstrip("0") or "0"] if decimal else [token]
+        parts = [POINT if part in self.file.point else part for part in parts]
+        found: list[str] = []
+        at = 0
+        while at < len(parts):
+            ways = self.read(parts, at, ANY)
+            end, value = max(ways, key=lambda way: way[0], default=(at + 1, None))
+            if value is None and parts[at] != POINT:
+                found.append(parts[at])
+            elif value is not None and (value or parts[end : end + 1] != [POINT]):
+                found.append(f"{value:g}")
+            at = end
+        return found
 
     def opens(self, word: str) -> bool:
         """Tell whether a number may begin with ``word``."""

@@ -1,6 +1,7 @@
 """What a sentence means: cut into phrases, then judged."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from voicelog.grammar.chart import Reading, readings
 from voicelog.grammar.fuzzy import FuzzyWords
@@ -36,12 +37,19 @@ class Parser:
             strict: no unknown word and no likeness is accepted.
         """
         best = self._readings(words, expected, strict=strict)
+        spelt = self._spelt(words)
         guessed: tuple[str, ...] = ()
         if not strict and best and best[0].skipped:
             words, best, guessed = self._guess(words, best, expected)
         if not best or not words.words:
-            return Parse(outcome="not_understood", text=text)
-        return self.judge.judge(Read(text, words, best, guessed, strict), live)
+            return Parse(outcome="not_understood", text=text, spelt=spelt)
+        return self.judge.judge(Read(text, words, best, spelt, guessed, strict), live)
+
+    def _spelt(self, words: Words) -> tuple[str, ...]:
+        """Return the words with numbers in figures; none goes across punctuation."""
+        edges = (0, *sorted(words.breaks), len(words.words))
+        parts = (list(words.words[start:end]) for start, end in pairwise(edges))
+        return tuple(word for part in parts for word in self.lexicon.figured(part))
 
     def _readings(
         self, words: Words, expected: frozenset[str], *, strict: bool = False

@@ -16,6 +16,7 @@ class Read:
         text: as it was given.
         words: the same, split, likenesses replaced.
         readings: at least one.
+        spelt: its words as they were given, numbers in figures.
         guessed: words taken for a known word they resemble.
         strict: no unknown word is accepted.
     """
@@ -23,6 +24,7 @@ class Read:
     text: str
     words: Words
     readings: list[Reading]
+    spelt: tuple[str, ...] = ()
     guessed: tuple[str, ...] = ()
     strict: bool = False
 
