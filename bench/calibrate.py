@@ -264,6 +264,7 @@ def report() -> None:
     axes.set(xlabel="confidence", ylabel="share right", xlim=(0, 1.01), ylim=(0, 1.01))
     axes.set_title(f"{len(y)} test utterances, Brier {np.mean((p - y) ** 2):.3f}")
     path = CACHE / "results" / "reliability.png"
+    path.parent.mkdir(parents=True, exist_ok=True)
     figure.savefig(path, dpi=120, bbox_inches="tight")
     print(path)
 

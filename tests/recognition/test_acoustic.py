@@ -38,9 +38,9 @@ def test_likely_subwords_score_as_in_the_shipped_graph(
     rng = np.random.default_rng(3)
     audio = (0.1 * rng.standard_normal(24_000)).astype(np.float32)
     model = AcousticModel(model_folder)
-    memory = model.listen(audio)
     encoder = onnxruntime.InferenceSession(str(shipped_folder() / "encoder_model.ort"))
     hidden = encoder.run(None, {"input_values": audio[None, :]})[0]
+    memory = model.project(hidden)
     frames = hidden.shape[1]
     empty = {
         f"past_key_values.{layer}.{side}.{part}": np.zeros((1, 8, 0, 52), np.float32)

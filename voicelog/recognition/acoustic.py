@@ -90,7 +90,10 @@ class AcousticModel:
         """Encode ``audio``: float32, one channel, 16 kHz, about -1 to 1."""
         if len(audio) < SHORTEST:
             audio = np.pad(audio, (0, SHORTEST - len(audio)))
-        hidden = self._encoder.run(None, {"input_values": audio[None, :]})[0]
+        return self.project(self._encoder.run(None, {"input_values": audio[None, :]})[0])
+
+    def project(self, hidden: Floats) -> Memory:
+        """Return the keys and values of what the encoder made: (1, frames, 416)."""
         flat = self._cross.run(None, {"encoder_hidden_states": hidden})
         names = [output.name for output in self._cross.get_outputs()]
         arrays = {}

@@ -13,6 +13,7 @@ from pathlib import Path
 from rapidfuzz import fuzz
 
 from voicelog.entries import Frozen
+from voicelog.grammar import Parse
 from voicelog.plainyaml import read_yaml
 from voicelog.recognition.evidence import Evidence, same
 from voicelog.recognition.rivals import number_apart
@@ -59,7 +60,7 @@ def features(evidence: Evidence) -> dict[str, float]:
     margin = min(10.0, evidence.margin)
     heard, text = evidence.heard, first.best
     mumbled = heard.score / max(1, heard.tokens)
-    alike = fuzz.ratio(_letters(text.text), _letters(heard.text)) / 100
+    alike = _alike(first.parse, evidence.free)
     return {
         "one": 1.0,
         **_pieces(max(0.0, -evidence.gap)),
@@ -89,14 +90,14 @@ def _seconded(evidence: Evidence) -> dict[str, float]:
     """Return how far another model's texts bear the first meaning out."""
     first, texts = evidence.meanings[0], evidence.second
     agreeing = [same(parse, first.parse) for parse in texts]
-    likeness = [fuzz.ratio(_letters(first.best.text), _letters(parse.text)) for parse in texts]
+    likeness = [_alike(first.parse, parse) for parse in texts]
     disputed = bool(texts) and texts[0].outcome == "understood" and not agreeing[0]
     return {
         "seconded": float(any(agreeing[:1])),
         "seconded_late": float(any(agreeing)),
         "disputed": float(disputed),
-        "second_alike": likeness[0] / 100 if likeness else 0.0,
-        "second_alike_late": max(likeness, default=0.0) / 100,
+        "second_alike": likeness[0] if likeness else 0.0,
+        "second_alike_late": max(likeness, default=0.0),
     }
 
 
@@ -105,9 +106,12 @@ def noise(evidence: Evidence) -> float:
     return max(0.0, LOUD_AND_CLEAR - evidence.prominence) / LOUD_AND_CLEAR
 
 
-def _letters(text: str) -> str:
-    """Return a text without blanks and marks: "Filter chain." is nearly "filterchange"."""
-    return "".join(letter for letter in text.lower() if letter.isalnum())
+def _alike(one: Parse, other: Parse) -> float:
+    """Return how alike two texts are, 0 to 1, numbers in figures and without blanks and marks.
+
+    "Filter chain." is nearly "filterchange".
+    """
+    return fuzz.ratio("".join(one.spelt), "".join(other.spelt)) / 100
 
 
 def _pieces(gap: float) -> dict[str, float]:

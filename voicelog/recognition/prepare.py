@@ -4,7 +4,8 @@ The shipped graphs hold int8 weights behind a branch and multiply them out on
 every call.  Written out as ONNX, with each branch a graph of its own, the
 weights fold to plain numbers when the model is loaded.  Those of a decoding step,
 which runs once for each subword, are made eight-bit again, for multiplying without
-unpacking: a third less time, a third of the memory.
+unpacking: a third less time, a third of the memory.  Onto the weights of the encoder
+is laid what it has learned about suction machines.
 """
 
 import hashlib
@@ -18,13 +19,14 @@ from typing import Any
 
 from voicelog import __version__
 from voicelog.errors import VoicelogError
+from voicelog.recognition import adaptation
 
 PACKAGE = "moonshine_cpp"
 INSIDE = Path("models") / "base-en"
 SHIPPED = ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")
 MADE = ("encoder.onnx", "cross.onnx", "step.onnx", "tokenizer.bin")
 LAYERS, WIDTH = 8, 416
-RECIPE = 3
+RECIPE = 4
 """Raised when the way of preparing changes, so that old caches are rebuilt."""
 NEEDED = 500_000_000
 """Bytes free, looked at before: the library tells a full disk like a damaged model."""
@@ -86,6 +88,7 @@ def recipe(shipped: Path) -> dict[str, str]:
         "recipe": str(RECIPE),
         "onnxruntime": metadata.version("onnxruntime"),
         "onnx": metadata.version("onnx"),
+        "adaptation": _sha256(adaptation.FILE),
         **sizes,
     }
 
@@ -144,6 +147,7 @@ def prepare(shipped: Path, cache: Path, progress: Progress = lambda line: None) 
 def _make(shipped: Path, work: Path, progress: Progress) -> None:
     progress("Preparing the speech model (once, about ten seconds) ...")
     _as_onnx(shipped / SHIPPED[0], work / "encoder.onnx")
+    _adapt(work / "encoder.onnx")
     merged = work / "merged.onnx"
     _as_onnx(shipped / SHIPPED[1], merged)
     progress("Splitting the decoder ...")
@@ -178,6 +182,17 @@ def _as_onnx(source: Path, target: Path, *, folded: bool = False) -> None:
         onnxruntime.InferenceSession(str(source), options, providers=["CPUExecutionProvider"])
     except Exception as error:
         raise ModelDamagedError(source.parent) from error
+
+
+def _adapt(path: Path) -> None:
+    import onnx
+
+    model = onnx.load(str(path))
+    try:
+        adaptation.adapt(model, adaptation.read(adaptation.FILE))
+    except KeyError as error:
+        raise ModelDamagedError(path.parent) from error
+    onnx.save(model, str(path))
 
 
 def _split(merged: Path, work: Path) -> None:
