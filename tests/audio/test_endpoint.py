@@ -21,7 +21,7 @@ from voicelog.audio.events import (
 )
 from voicelog.audio.sound import WINDOW, WINDOW_MS, Samples
 
-PAUSE, END, PREROLL, BLIP = 8, 16, 10, 4  # LIVE in whole windows of 32 ms
+PAUSE, END, PREROLL, BLIP = 5, 16, 10, 4  # LIVE in whole windows of 32 ms
 LOST = -1.0
 
 
@@ -61,7 +61,7 @@ def test_an_utterance_starts_pauses_and_ends() -> None:
     assert isinstance(end, SpeechEnd)
     assert start.ms == end.start_ms == 20 * WINDOW_MS
     assert end.end_ms == 30 * WINDOW_MS
-    assert pause.ms - end.end_ms == PAUSE * WINDOW_MS == 256
+    assert pause.ms - end.end_ms == PAUSE * WINDOW_MS == 160
     assert indices(end.audio) == list(range(21 - PREROLL, 30 + PAUSE))
     assert not end.cut
 
@@ -142,7 +142,7 @@ def test_words_that_began_while_nobody_listened_are_cut() -> None:
 
 def test_lost_samples_are_never_handed_out() -> None:
     events = play([0.0] * 5 + [LOST] * 5 + [0.0] * 5 + [0.9] * 9 + [0.0] * 20)
-    assert indices(ends(events)[0].audio) == list(range(10, 32))
+    assert indices(ends(events)[0].audio) == list(range(10, 24 + PAUSE))
 
 
 def test_time_runs_on_while_samples_are_lost() -> None:

@@ -2,6 +2,7 @@
 
 from voicelog.entries import Slots
 from voicelog.grammar import Outcome, Parse
+from voicelog.grammar.tokens import split
 from voicelog.recognition.evidence import Evidence, Meaning, Written
 
 
@@ -23,6 +24,7 @@ def means(
         slots=slots or {},
         alternatives=alternatives,
         text=text,
+        spelt=split(text).words,
         note=note,
         numbers=numbers,
         blocked=blocked,

@@ -5,6 +5,7 @@ from math import exp, log
 import pytest
 
 from voicelog.grammar import Parse
+from tests.recognition.by_hand import means
 from voicelog.recognition.confidence import confidence, features, probability
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, merge, shared, weigh
@@ -20,8 +21,8 @@ MEANINGS = {
 def parse(text: str) -> Parse:
     slots = MEANINGS.get(text)
     if slots is None:
-        return Parse(outcome="not_understood", text=text)
-    return Parse(outcome="understood", text=text, slots=slots, clear=1.0)
+        return means(text)
+    return means(text, slots)
 
 
 def found(*masked: tuple[str, float], free: tuple[str, float]) -> Found:

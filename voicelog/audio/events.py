@@ -37,8 +37,8 @@ class WaitsError(VoicelogError, ValueError):
         )
 
 
-LIVE = Waits()
-"""For a person waiting for an answer."""
+LIVE = Waits(pause_ms=160)
+"""For a person waiting for an answer: decoding on trust begins early, and is sometimes in vain."""
 
 FILES = Waits(end_ms=900)
 """For recordings, where nobody waits: people pause between items."""

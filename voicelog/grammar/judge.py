@@ -93,9 +93,8 @@ class Judge:
             return result.model_copy(
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
-        if min(told(read.top), key=lambda match: match.start).follows:  # no value before it
-            return result
-        if max(told(read.top), key=lambda match: match.start).leads:  # and no value follows
+        said = sorted(told(read.top), key=lambda match: match.start)
+        if said[0].follows or said[-1].leads:  # and no value before it, or after it
             strange = any(not self.lexicon.counts(word) for word in read.skipped)
             return result if strange else result.model_copy(update={"outcome": "ask"})
         unsure = (

@@ -1,7 +1,7 @@
 """What the searches found in one utterance, what it means, and how far they agree."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 
 from voicelog.entries import Slots
@@ -100,11 +100,17 @@ def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     texts = {one.text: one for one in found.masked}
     heard = max(found.free, key=lambda one: one.score, default=Written("", 0.0, 1))
     free = parse(heard.text)
-    pairs = [(one, parse(text)) for text, one in texts.items()]
+    pairs = [_listed(one, parse(text)) for text, one in texts.items()]
     if free.note:  # no grammar can list the words of a note
         pairs.append((heard, free))
     second = tuple(parse(one.text) for one in found.second)
     return Evidence(merge(pairs), heard, free, found.prominence, second)
+
+
+def _listed(text: Written, parse: Parse) -> tuple[Written, Parse]:
+    """Return both, with no word called unlisted that the parser knows by another spelling."""
+    strange = len(parse.skipped) + len(parse.guessed)
+    return replace(text, others=min(text.others, strange)), parse
 
 
 def merge(texts: Sequence[tuple[Written, Parse]]) -> tuple[Meaning, ...]:
