@@ -4,8 +4,8 @@ from math import exp, log
 
 import pytest
 
-from voicelog.grammar import Parse
 from tests.recognition.by_hand import means
+from voicelog.grammar import Parse
 from voicelog.recognition.confidence import confidence, features, probability
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, merge, shared, weigh

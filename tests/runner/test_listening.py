@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Event
+from time import sleep
 
 import numpy as np
 import pytest
@@ -15,7 +16,13 @@ from voicelog.audio.events import Waits
 from voicelog.audio.sound import WINDOW
 from voicelog.audio.source import BLOCK_S, Block
 from voicelog.grammar import Grammar, Live
-from voicelog.recognition.protocol import Audio, Recognition
+from voicelog.recognition.protocol import (
+    Audio,
+    NoLongerWantedError,
+    Recognition,
+    Wanted,
+    always,
+)
 from voicelog.runner.listening import Listener
 
 TWO = Recognition(outcome="understood", slots={"passes": 2}, text="two passes", confidence=0.99)
@@ -37,7 +44,11 @@ class Ear:
     name: str = "ear"
 
     def decode(
-        self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+        self,
+        audio: Audio,
+        live: Live = "open",
+        expected: frozenset[str] = frozenset(),
+        wanted: Wanted = always,
     ) -> Recognition:
         self.asked.append((len(audio) // WINDOW, live, expected))
         answer = self.answers.pop(0)
@@ -103,7 +114,11 @@ def test_what_was_decoded_before_a_pause_ended_is_thrown_away(bed: Bed) -> None:
 
     class Both(Ear):
         def decode(
-            self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+            self,
+            audio: Audio,
+            live: Live = "open",
+            expected: frozenset[str] = frozenset(),
+            wanted: Wanted = always,
         ) -> Recognition:
             return whole if len(audio) // WINDOW > 35 else half
 
@@ -111,6 +126,39 @@ def test_what_was_decoded_before_a_pause_ended_is_thrown_away(bed: Bed) -> None:
     bed.play(*SAID, *[QUIET] * 10, *SAID, *SILENCE)
     assert bed.room.stored == [{"pressure_mmhg": 110}]
     assert bed.shown == [whole]
+
+
+def test_a_decoding_that_speech_went_on_over_is_told_to_stop(bed: Bed) -> None:
+    """It would keep the whole utterance waiting."""
+    started, stopped = Event(), Event()
+
+    class Patient(Ear):
+        def decode(
+            self,
+            audio: Audio,
+            live: Live = "open",
+            expected: frozenset[str] = frozenset(),
+            wanted: Wanted = always,
+        ) -> Recognition:
+            if started.is_set():
+                return TWO
+            started.set()
+            while wanted():
+                sleep(0.001)
+            stopped.set()
+            raise NoLongerWantedError
+
+    sound = bed.blocks((*SAID, *[QUIET] * 10, *SAID, *SILENCE))
+
+    def paced() -> Iterator[Block]:
+        for number, made in enumerate(sound):
+            if number == len(SAID) + 10:
+                assert started.wait(5)
+            yield made
+
+    Listener(bed.room.talk, Patient([]), Endpointer(Written(), Waits(), Open())).run(paced())
+    assert stopped.is_set()
+    assert bed.room.stored == [{"passes": 2}]
 
 
 def test_the_source_may_end_in_an_utterance(bed: Bed) -> None:
@@ -153,7 +201,11 @@ def test_a_question_put_meanwhile_lets_it_be_decoded_again(bed: Bed) -> None:
 
     class Turns(Ear):
         def decode(
-            self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+            self,
+            audio: Audio,
+            live: Live = "open",
+            expected: frozenset[str] = frozenset(),
+            wanted: Wanted = always,
         ) -> Recognition:
             found = super().decode(audio, live, expected)
             talk.expected = frozenset({"colour"})

@@ -6,6 +6,7 @@ import numpy as np
 
 from voicelog.recognition.acoustic import AcousticModel, Floats, Memory
 from voicelog.recognition.masks import Masks, State, Tokens, others
+from voicelog.recognition.protocol import NoLongerWantedError, Wanted, always
 from voicelog.recognition.vocabulary import END, START
 
 TOKENS_PER_SECOND = 7.0
@@ -120,16 +121,28 @@ def _hopeless(search: Search, searches: list[Search]) -> bool:
     return best is not None and search.live[0].score < best - HOPELESS
 
 
-def run(model: AcousticModel, memory: Memory, seconds: float, searches: list[Search]) -> None:
+def run(
+    model: AcousticModel,
+    memory: Memory,
+    seconds: float,
+    searches: list[Search],
+    wanted: Wanted = always,
+) -> None:
     """Advance all searches together until each has settled.
 
     Args:
         seconds: length of the audio, which bounds the length of the text.
+        wanted: asked before each step.
+
+    Raises:
+        NoLongerWantedError: nobody waits for the result any more.
     """
     limit = int(seconds * TOKENS_PER_SECOND) + SPARE_TOKENS
     past = model.begin(len(searches))
     last = [START] * len(searches)
     for _ in range(limit):
+        if not wanted():
+            raise NoLongerWantedError
         scores, past = model.step(memory, last, past)
         rows: list[int] = []
         last = []

@@ -22,7 +22,7 @@ from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
-from voicelog.recognition.protocol import RATE, Audio, Recognition
+from voicelog.recognition.protocol import RATE, Audio, Recognition, Wanted, always
 from voicelog.recognition.second import SecondModel
 from voicelog.recognition.written import KeptWriter
 
@@ -78,17 +78,25 @@ class MoonshineEngine:
         """Return the mask of the grammar alone, and the one that lets other words pass."""
         return Masks(self.parts, live, expected, 0), Masks(self.parts, live, expected)
 
-    def search(self, audio: Audio, live: Live, expected: frozenset[str]) -> Found:
+    def search(
+        self, audio: Audio, live: Live, expected: frozenset[str], wanted: Wanted = always
+    ) -> Found:
         """Run all routes over ``audio`` and return the texts they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
         sound = with_tail(audio)
         second = self._aside.submit(self.second.hear, sound)
-        searches = self.searches(self.model.listen(sound), len(audio) / RATE, live, expected)
+        memory, seconds = self.model.listen(sound), len(audio) / RATE
+        searches = self.searches(memory, seconds, live, expected, wanted)
         free, strict, loose = (tuple(self._written(search)) for search in searches)
         return Found((*strict, *loose), free, prominence(audio), second.result())
 
     def searches(
-        self, memory: Memory, seconds: float, live: Live, expected: frozenset[str]
+        self,
+        memory: Memory,
+        seconds: float,
+        live: Live,
+        expected: frozenset[str],
+        wanted: Wanted = always,
     ) -> list[Search]:
         """Return the free, the strict and the loose search, run to their ends."""
         strict, loose = self.masks(live, expected)
@@ -97,7 +105,7 @@ class MoonshineEngine:
             Search(STRICT_BEAMS, LENGTH_REWARD, ENOUGH, strict),
             Search(LOOSE_BEAMS, LENGTH_REWARD, ENOUGH, loose, OTHER_PENALTY),
         ]
-        run(self.model, memory, seconds, searches)
+        run(self.model, memory, seconds, searches, wanted)
         return searches
 
     def _written(self, search: Search) -> list[Written]:
@@ -108,11 +116,15 @@ class MoonshineEngine:
         ]
 
     def decode(
-        self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+        self,
+        audio: Audio,
+        live: Live = "open",
+        expected: frozenset[str] = frozenset(),
+        wanted: Wanted = always,
     ) -> Recognition:
         """Return what ``audio`` says; see ``Recogniser``."""
         started = time.perf_counter()
-        found = self.search(audio, live, expected)
+        found = self.search(audio, live, expected, wanted)
         evidence = weigh(found, lambda text: self.grammar.parse(text, live, expected))
         decision = decide(evidence)
         considered = [Scored(text=m.best.text, score=m.worth) for m in evidence.meanings]

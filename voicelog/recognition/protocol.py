@@ -1,5 +1,6 @@
 """What every recogniser takes and gives."""
 
+from collections.abc import Callable
 from typing import Protocol
 
 import numpy as np
@@ -7,6 +8,7 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from voicelog.entries import Frozen, Scored, Slots
+from voicelog.errors import VoicelogError
 from voicelog.grammar import Live, Outcome
 
 RATE = 16_000
@@ -43,13 +45,32 @@ class Recognition(Frozen):
     decode_ms: int = 0
 
 
+Wanted = Callable[[], bool]
+
+
+def always() -> bool:
+    """Say that a result is still wanted."""
+    return True
+
+
+class NoLongerWantedError(VoicelogError):
+    """The utterance went on while its first part was being decoded."""
+
+    def __init__(self) -> None:
+        super().__init__("What was being decoded is no longer wanted.")
+
+
 class Recogniser(Protocol):
     """Audio in, hypotheses with scores out."""
 
     name: str
 
     def decode(
-        self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+        self,
+        audio: Audio,
+        live: Live = "open",
+        expected: frozenset[str] = frozenset(),
+        wanted: Wanted = always,
     ) -> Recognition:
         """Return what ``audio`` says under the grammar that is live.
 
@@ -57,5 +78,9 @@ class Recogniser(Protocol):
             audio: float32, one channel, 16 kHz.
             live: state of the dialogue.
             expected: slots that were asked for.
+            wanted: asked now and then whether the result is still wanted.
+
+        Raises:
+            NoLongerWantedError: it is not.
         """
         ...

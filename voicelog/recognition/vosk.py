@@ -15,7 +15,14 @@ import numpy as np
 from voicelog.entries import Scored
 from voicelog.grammar import Grammar, Live, Parse
 from voicelog.recognition.evidence import Evidence, Found, Written, weigh
-from voicelog.recognition.protocol import RATE, Audio, Recognition
+from voicelog.recognition.protocol import (
+    RATE,
+    Audio,
+    NoLongerWantedError,
+    Recognition,
+    Wanted,
+    always,
+)
 from voicelog.recognition.vosk_check import Unheard, check
 from voicelog.recognition.vosk_decide import decide
 from voicelog.recognition.vosk_doubt import Doubt, doubt
@@ -70,9 +77,15 @@ class VoskEngine:
         return self.model.listener(phrase_list(self.grammar, self.words, expected), TEXTS)
 
     def decode(
-        self, audio: Audio, live: Live = "open", expected: frozenset[str] = frozenset()
+        self,
+        audio: Audio,
+        live: Live = "open",
+        expected: frozenset[str] = frozenset(),
+        wanted: Wanted = always,
     ) -> Recognition:
         """Return what ``audio`` says; see ``Recogniser``."""
+        if not wanted():
+            raise NoLongerWantedError
         utterance = self.utterance(live, expected)
         utterance.feed(audio)
         return utterance.close()

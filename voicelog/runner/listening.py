@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
+from threading import Event
 
 from voicelog.audio.endpoint import Endpointer
 from voicelog.audio.events import Pause, Resumed, SpeechEnd, SpeechStart
@@ -18,9 +19,14 @@ TICK_SECONDS = 0.1
 class _Guess:
     """A decoding begun before the end of speech was sure, under what was live then."""
 
-    future: Future[Recognition]
     live: Live
     expected: frozenset[str]
+    dropped: Event = field(default_factory=Event)
+    future: Future[Recognition] = field(default_factory=Future)
+
+    def wanted(self) -> bool:
+        """Tell whether the result may still be needed."""
+        return not self.dropped.is_set()
 
 
 @dataclass(slots=True)
@@ -66,15 +72,18 @@ class Listener:
                 self._finish(event)
 
     def _drop(self) -> None:
-        """Forget a decoding whose audio turned out not to be all; it may not have begun."""
+        """Forget a decoding whose audio turned out not to be all, so that it makes room."""
         guess, self._guess = self._guess, None
         if guess is not None:
+            guess.dropped.set()
             guess.future.cancel()
 
     def _begin(self, audio: Audio) -> _Guess:
-        live, expected = self.talk.live, self.talk.expected
-        future = self._pool.submit(self.recogniser.decode, audio, live, expected)
-        return _Guess(future, live, expected)
+        guess = _Guess(self.talk.live, self.talk.expected)
+        guess.future = self._pool.submit(
+            self.recogniser.decode, audio, guess.live, guess.expected, guess.wanted
+        )
+        return guess
 
     def _finish(self, event: SpeechEnd) -> None:
         if event.cut:
