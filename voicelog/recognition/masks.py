@@ -20,9 +20,9 @@ from voicelog.grammar.phrases import WAKE
 from voicelog.recognition.vocabulary import END, Vocabulary, matcher
 from voicelog.recognition.written import Writer
 
-MOST_REMEMBERED = 150
+MOST_REMEMBERED = 80
 """Of each table; a mask takes 4 KB, and a night is long."""
-MOST_MATCHERS = 24
+MOST_MATCHERS = 16
 MOST_FILLERS, MOST_SMALL_WORDS = 2, 6
 MOST_OTHERS = 5
 OTHER = "other"
