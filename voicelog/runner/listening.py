@@ -19,14 +19,10 @@ TICK_SECONDS = 0.1
 class _Guess:
     """A decoding begun before the end of speech was sure, under what was live then."""
 
+    future: Future[Recognition]
     live: Live
     expected: frozenset[str]
-    dropped: Event = field(default_factory=Event)
-    future: Future[Recognition] = field(default_factory=Future)
-
-    def wanted(self) -> bool:
-        """Tell whether the result may still be needed."""
-        return not self.dropped.is_set()
+    dropped: Event
 
 
 @dataclass(slots=True)
@@ -79,11 +75,11 @@ class Listener:
             guess.future.cancel()
 
     def _begin(self, audio: Audio) -> _Guess:
-        guess = _Guess(self.talk.live, self.talk.expected)
-        guess.future = self._pool.submit(
-            self.recogniser.decode, audio, guess.live, guess.expected, guess.wanted
+        live, expected, dropped = self.talk.live, self.talk.expected, Event()
+        future = self._pool.submit(
+            self.recogniser.decode, audio, live, expected, lambda: not dropped.is_set()
         )
-        return guess
+        return _Guess(future, live, expected, dropped)
 
     def _finish(self, event: SpeechEnd) -> None:
         if event.cut:
