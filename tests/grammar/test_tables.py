@@ -233,7 +233,7 @@ def _spoken(grammar: Grammar, *, unclear: bool, seed: int) -> Iterator[tuple[str
     assert groups
     for phrase in grammar.phrases:
         free = phrase.asked or phrase.hole in (TEXT, NAME) or phrase.slot in NO_SLOT
-        free = free or (phrase.spec is not None and (phrase.spec.leads or phrase.spec.follows))
+        free = free or (phrase.spec is not None and phrase.spec.hangs)
         if free or (id(phrase.spec) in groups) != unclear:
             continue
         for _ in range(SAMPLES):

@@ -38,5 +38,5 @@ def _led_astray(read: Read) -> bool:
     """Tell of strange words between "oops" and the value it would correct."""
     return any(
         one.leads and any(one.end <= at < other.start for at in read.top.skipped)
-        for one, other in pairwise(sorted(told(read.top), key=lambda match: match.start))
+        for one, other in pairwise(told(read.top))
     )

@@ -93,7 +93,7 @@ class Judge:
             return result.model_copy(
                 update={"outcome": "ask", "slots": sure, "alternatives": alternatives}
             )
-        said = sorted(told(read.top), key=lambda match: match.start)
+        said = told(read.top)
         if said[0].follows or said[-1].leads:  # and no value before it, or after it
             strange = any(not self.lexicon.counts(word) for word in read.skipped)
             return result if strange else result.model_copy(update={"outcome": "ask"})

@@ -40,5 +40,5 @@ class Read:
 
 
 def told(reading: Reading) -> tuple[Match, ...]:
-    """Return a reading's phrases without asides."""
+    """Return a reading's phrases in order, without asides."""
     return tuple(match for match in reading.matches if match.slot != ASIDE)

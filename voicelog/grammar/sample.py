@@ -31,9 +31,7 @@ def sentence(
 ) -> tuple[str, dict[str, SlotValue]]:
     """Return a sentence of up to ``most`` phrases, each of another slot, and its meaning."""
     usable = [p for p in phrases if p.slot not in NO_SLOT and p.hole not in (TEXT, NAME)]
-    usable = [
-        p for p in usable if not p.asked and not (p.spec and (p.spec.leads or p.spec.follows))
-    ]
+    usable = [p for p in usable if not p.asked and not (p.spec and p.spec.hangs)]
     slots = sorted({phrase.slot for phrase in usable})
     said, meaning = [], {}
     for slot in rng.sample(slots, rng.randint(1, most)):

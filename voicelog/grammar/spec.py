@@ -75,6 +75,11 @@ class PhraseSpec(Frozen):
     leads: bool = False
     follows: bool = False
 
+    @property
+    def hangs(self) -> bool:
+        """Tell whether it means nothing without a value beside it."""
+        return self.leads or self.follows
+
     @model_validator(mode="after")
     def _one_hole(self) -> "PhraseSpec":
         for template in self.say:
