@@ -31,10 +31,11 @@ import optax
 
 from bench import encoder
 from bench.disturb import ways
-from bench.encoder import LAYERS, MATRICES, VECTORS, Weights, front, layers, names
+from bench.encoder import MATRICES, VECTORS, Weights, front, layers, names
 from bench.material import outside, synthetic
 from bench.sound import RATE
 from voicelog.recognition import adaptation, prepare
+from voicelog.recognition.prepare import LAYERS, WIDTH
 
 COLUMNS = 24
 LENGTHS = {40_000: 10, 64_000: 8, 96_000: 5}
@@ -48,7 +49,7 @@ LEARNING_RATE, WARM_STEPS = 6e-4, 50
 def shipped_encoder(folder: Path) -> Path:
     """The encoder as its authors ship it, written out as ONNX."""
     path = folder / "encoder.onnx"
-    prepare._as_onnx(prepare.shipped_folder() / prepare.SHIPPED[0], path)
+    prepare.as_onnx(prepare.shipped_folder() / prepare.SHIPPED[0], path)
     return path
 
 
@@ -105,7 +106,7 @@ def ruler(cross: Path, heard: list[np.ndarray]) -> jax.Array:
     """The matrix after which plain distance is distance in the decoder's keys and values."""
     held = {tensor.name: tensor for tensor in onnx.load(str(cross)).graph.initializer}
     bases = [name.removesuffix("_quantized") for name in held if name.endswith("_quantized")]
-    every = np.concatenate([h.reshape(-1, encoder.WIDTH) for h in heard[::5]]).astype(np.float64)
+    every = np.concatenate([h.reshape(-1, WIDTH) for h in heard[::5]]).astype(np.float64)
     spread = np.cov(every.T)
     total = np.zeros_like(spread)
     for base in bases:
@@ -221,8 +222,8 @@ def main() -> None:
         weights = encoder.read(path)
         check(weights, path)
         merged = Path(folder) / "merged.onnx"
-        prepare._as_onnx(prepare.shipped_folder() / prepare.SHIPPED[1], merged)
-        prepare._split(merged, Path(folder))
+        prepare.as_onnx(prepare.shipped_folder() / prepare.SHIPPED[1], merged)
+        prepare.split(merged, Path(folder))
         items = windows(given.human)
         heard = heard_in_quiet(weights, items)
         measure = ruler(Path(folder) / "cross.onnx", heard)

@@ -14,9 +14,11 @@ import numpy as np
 import onnx
 from onnx import numpy_helper
 
+from voicelog.recognition.acoustic import HEADS
 from voicelog.recognition.adaptation import plain
+from voicelog.recognition.prepare import LAYERS, WIDTH
 
-LAYERS, HEADS, WIDTH, TURNED = 8, 8, 416, 32
+TURNED = 32
 """``TURNED`` of each head's 52 numbers carry the position."""
 MATRICES = ("q", "k", "v", "o", "in", "out")
 VECTORS = ("before", "after", "in_bias", "out_bias")

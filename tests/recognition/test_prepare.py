@@ -122,9 +122,8 @@ def small(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> No
     if "tiny" in request.fixturenames:
         monkeypatch.setattr(room, "LAYERS", LAYERS)
         monkeypatch.setattr(room, "WIDTH", WIDTH)
-        monkeypatch.setattr(
-            room.adaptation, "read", lambda file: {}
-        )  # the real one is another size
+        # the real changes are for a model of another size
+        monkeypatch.setattr(room.adaptation, "read", lambda file: {})
 
 
 @pytest.fixture

@@ -22,7 +22,7 @@ STEPS = ("cast", "mul", "add")
 Arrays = dict[str, NDArray[Any]]
 
 
-def read(file: Path = FILE) -> Arrays:
+def read(file: Path) -> Arrays:
     """Return what to add, by name.
 
     Raises:
@@ -43,27 +43,24 @@ def adapt(model: Any, changes: Arrays) -> None:
 
     graph = model.graph
     held = {tensor.name: tensor for tensor in graph.initializer}
-    gone: set[str] = set()
-    for name, change in changes.items():
-        if name.endswith(".B"):
-            continue
-        base = name.removesuffix(".A")
-        if base == name:
-            weight, place = numpy_helper.to_array(held[name]), name
-            sum_of = weight + change.astype(np.float32)
-        else:
-            thin = change.astype(np.float32) @ changes[f"{base}.B"].astype(np.float32)
-            sum_of, place = plain(held, base) + thin, f"{base}_add_tensor"
-            gone.update(f"{base}_{part}" for part in PARTS)
-            gone.update(f"{base}_{step}_tensor" for step in STEPS)
-        held[place] = numpy_helper.from_array(sum_of.astype(np.float32), place)
-        gone.discard(place)
-    made = {f"{name.removesuffix('.A')}_add_tensor" for name in changes if name.endswith(".A")}
-    nodes = [n for n in graph.node if not (gone | made).intersection(n.output)]
-    kept = [tensor for name, tensor in held.items() if name not in gone]
+    wide = {name: change.astype(np.float32) for name, change in changes.items()}
+    unpacked: set[str] = set()
+    for name, change in wide.items():
+        base, _, half = name.rpartition(".")
+        if half == "A":
+            place = f"{base}_add_tensor"
+            held[place] = numpy_helper.from_array(
+                plain(held, base) + change @ wide[f"{base}.B"], place
+            )
+            unpacked.update(f"{base}_{step}_tensor" for step in STEPS)
+            for part in PARTS:
+                del held[f"{base}_{part}"]
+        elif half != "B":
+            held[name] = numpy_helper.from_array(numpy_helper.to_array(held[name]) + change, name)
+    nodes = [node for node in graph.node if unpacked.isdisjoint(node.output)]
     del graph.node[:], graph.initializer[:]
     graph.node.extend(nodes)
-    graph.initializer.extend(kept)
+    graph.initializer.extend(held.values())
 
 
 def plain(held: dict[str, Any], name: str) -> NDArray[np.float32]:

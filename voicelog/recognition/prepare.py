@@ -146,12 +146,12 @@ def prepare(shipped: Path, cache: Path, progress: Progress = lambda line: None) 
 
 def _make(shipped: Path, work: Path, progress: Progress) -> None:
     progress("Preparing the speech model (once, about ten seconds) ...")
-    _as_onnx(shipped / SHIPPED[0], work / "encoder.onnx")
+    as_onnx(shipped / SHIPPED[0], work / "encoder.onnx")
     _adapt(work / "encoder.onnx")
     merged = work / "merged.onnx"
-    _as_onnx(shipped / SHIPPED[1], merged)
+    as_onnx(shipped / SHIPPED[1], merged)
     progress("Splitting the decoder ...")
-    _split(merged, work)
+    split(merged, work)
     merged.unlink()
     progress("Packing the decoder ...")
     _pack(work / "step.onnx")
@@ -166,7 +166,7 @@ def _make(shipped: Path, work: Path, progress: Progress) -> None:
     progress("The speech model is ready.")
 
 
-def _as_onnx(source: Path, target: Path, *, folded: bool = False) -> None:
+def as_onnx(source: Path, target: Path, *, folded: bool = False) -> None:
     """Write a graph as ONNX, as it is or with constants folded."""
     import onnxruntime
 
@@ -195,7 +195,8 @@ def _adapt(path: Path) -> None:
     onnx.save(model, str(path))
 
 
-def _split(merged: Path, work: Path) -> None:
+def split(merged: Path, work: Path) -> None:
+    """Write the branches of the ``merged`` decoder into ``work`` as two models."""
     import onnx
 
     model = onnx.load(str(merged))
@@ -214,7 +215,7 @@ def _pack(path: Path) -> None:
     from onnxruntime.quantization import QuantType, quant_utils, quantize_dynamic
 
     plain = path.with_suffix(".plain.onnx")
-    _as_onnx(path, plain, folded=True)
+    as_onnx(path, plain, folded=True)
     model = onnx.load(str(plain))
     quant_utils.add_pre_process_metadata(model)
     quantize_dynamic(
