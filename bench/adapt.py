@@ -17,7 +17,6 @@ import sys
 import tempfile
 import threading
 import time
-import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -32,6 +31,7 @@ import optax
 from bench import encoder
 from bench.disturb import ways
 from bench.encoder import MATRICES, VECTORS, Weights, front, layers, names
+from bench.lessons import kept_back
 from bench.material import outside, synthetic
 from bench.sound import RATE
 from voicelog.recognition import adaptation, prepare
@@ -42,7 +42,6 @@ LENGTHS = {40_000: 10, 64_000: 8, 96_000: 5}
 """Samples of a window, and how many windows make a batch."""
 TAIL = RATE // 2
 """Silence at a window's end, as the log puts it there too."""
-KEPT_BACK = 4
 LEARNING_RATE, WARM_STEPS = 6e-4, 50
 
 
@@ -68,9 +67,7 @@ def check(weights: Weights, path: Path) -> None:
 
 def windows(human: Path) -> list[tuple[int, np.ndarray]]:
     """Each clip with the length of the window it goes into."""
-    sounds = [
-        clip.load() for clip in synthetic("dev") if zlib.crc32(clip.text.encode()) % 5 != KEPT_BACK
-    ]
+    sounds = [clip.load() for clip in synthetic("dev") if not kept_back(clip.text)]
     for clip in outside(human, "dev"):
         if clip.group in ("read", "meeting"):
             sound = clip.load()
@@ -157,7 +154,19 @@ def untaught(weights: Weights) -> Weights:
             changes[f"{called[key]}.B"] = np.zeros((COLUMNS, columns))
         for key in VECTORS:
             changes[called[key]] = np.zeros(weights[str(layer)][key].shape)
+    return wide(changes)
+
+
+def wide(changes: adaptation.Arrays) -> Weights:
+    """Return the arrays as JAX's, in 32 bits."""
     return {name: jnp.asarray(value, jnp.float32) for name, value in changes.items()}
+
+
+def write(path: Path, parts: dict[str, Weights]) -> None:
+    """Write changes by graph and name, in 16 bits."""
+    named = {f"{graph}/{name}": v for graph, part in parts.items() for name, v in part.items()}
+    np.savez(path, **{place: np.asarray(value, np.float16) for place, value in named.items()})
+    print(path)
 
 
 def changed(weights: Weights, changes: Weights) -> Weights:
@@ -229,13 +238,10 @@ def main() -> None:
         measure = ruler(Path(folder) / "cross.onnx", heard)
     changes = untaught(weights)
     if given.further:
-        changes = {
-            k: jnp.asarray(v, jnp.float32) for k, v in adaptation.read(given.further).items()
-        }
+        changes = wide(adaptation.read(given.further)["encoder"])
     source = ahead(batches(items, heard, given.seed))
     changes = teach(weights, changes, measure, source, given.minutes)
-    np.savez(given.out, **{name: np.asarray(v, np.float16) for name, v in changes.items()})
-    print(given.out)
+    write(given.out, {"encoder": changes})
 
 
 if __name__ == "__main__":

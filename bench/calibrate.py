@@ -24,6 +24,7 @@ from scipy.special import expit
 
 from bench.conditions import Conditions
 from bench.engines import _moonshine
+from bench.lessons import kept_back
 from bench.material import Clip, framed_digits, outside, synthetic
 from bench.score import VERDICTS, Answer, interval, judge, same, shares
 from bench.voices import CACHE
@@ -60,8 +61,13 @@ PARTS = {
 
 
 def clips(human: Path, split: str, whole: float) -> Iterator[tuple[str, Clip]]:
-    """Clips of one half, or a share of it, with the condition they are heard under."""
+    """Clips of one half, or a share of it, with the condition they are heard under.
+
+    Of the development half only sentences that taught the model nothing: of the others it
+    is surer than of new ones.
+    """
     spoken = [clip for clip in synthetic(split) if clip.live == "open"]
+    spoken = [clip for clip in spoken if split == "test" or kept_back(clip.text)]
     for condition, share in PARTS.items():
         for clip in spoken:
             if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share * whole:

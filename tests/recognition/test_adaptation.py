@@ -97,10 +97,15 @@ def test_the_adapted_encoder_hears_quiet_speech_nearly_as_the_shipped_one_does(
 
 
 def test_the_kept_changes_are_small_numbers_in_pairs() -> None:
-    changes = adaptation.read(adaptation.FILE)
-    assert len(changes) == 8 * (2 * 6 + 4)
-    for name, array in changes.items():
-        assert array.dtype == np.float16, name
-        assert np.isfinite(array).all(), name
-        if name.endswith(".A"):
-            assert array.shape[1] == changes[name.removesuffix(".A") + ".B"].shape[0], name
+    parts = adaptation.read(adaptation.FILE)
+    assert {name: len(part) for name, part in parts.items()} == {
+        "encoder": 8 * (2 * 6 + 4),
+        "cross": 8 * (2 * 2),
+        "step": 8 * (2 * 8 + 5),
+    }
+    for changes in parts.values():
+        for name, array in changes.items():
+            assert array.dtype == np.float16, name
+            assert np.isfinite(array).all(), name
+            if name.endswith(".A"):
+                assert array.shape[1] == changes[name.removesuffix(".A") + ".B"].shape[0], name

@@ -1,10 +1,12 @@
-"""What the English encoder has learned about suction machines, laid over its weights.
+"""What the English model has learned about its work, laid over its weights.
 
-The model was trained on speech without them.  ``bench/adapt.py`` taught its encoder to
-make of noisy speech what it makes of the same speech in quiet; the difference is kept in
+The model was trained on other speech, without suction machines.  ``bench/adapt.py`` taught
+its encoder to make of noisy speech what it makes of the same speech in quiet, and
+``bench/teach.py`` taught all of it the sentences of the log; the difference is kept in
 ``adaptation.npz`` beside this file, in 16-bit numbers: for each matrix two thin ones
-(``NAME.A`` and ``NAME.B``, whose product is added, after Hu et al., 2021, "LoRA"), for
-each bias and each normalisation the sum to add (``NAME``).  Names are the encoder's own.
+(``GRAPH/NAME.A`` and ``GRAPH/NAME.B``, whose product is added, after Hu et al., 2021,
+"LoRA"), for each bias and each normalisation the sum to add (``GRAPH/NAME``).  Names are
+the graphs' own.
 """
 
 from pathlib import Path
@@ -22,22 +24,26 @@ STEPS = ("cast", "mul", "add")
 Arrays = dict[str, NDArray[Any]]
 
 
-def read(file: Path) -> Arrays:
-    """Return what to add, by name.
+def read(file: Path) -> dict[str, Arrays]:
+    """Return what to add, by graph ("encoder", "cross", "step") and name.
 
     Raises:
         OSError: the file cannot be read.
         ValueError: it holds no such arrays.
     """
+    found: dict[str, Arrays] = {}
     with np.load(file, allow_pickle=False) as kept:
-        return {name: kept[name] for name in kept.files}
+        for place in kept.files:
+            graph, _, name = place.partition("/")
+            found.setdefault(graph, {})[name] = kept[place]
+    return found
 
 
 def adapt(model: Any, changes: Arrays) -> None:
-    """Add ``changes`` to the weights of an encoder (``onnx.ModelProto``), in place.
+    """Add ``changes`` to the weights of a graph (``onnx.ModelProto``), in place.
 
     Raises:
-        KeyError: the encoder has no weight of one of the names.
+        KeyError: the graph has no weight of one of the names.
     """
     from onnx import numpy_helper
 

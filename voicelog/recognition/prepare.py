@@ -4,8 +4,8 @@ The shipped graphs hold int8 weights behind a branch and multiply them out on
 every call.  Written out as ONNX, with each branch a graph of its own, the
 weights fold to plain numbers when the model is loaded.  Those of a decoding step,
 which runs once for each subword, are made eight-bit again, for multiplying without
-unpacking: a third less time, a third of the memory.  Onto the weights of the encoder
-is laid what it has learned about suction machines.
+unpacking: a third less time, a third of the memory.  Onto the weights is laid what the
+model has learned about suction machines and the sentences of the log.
 """
 
 import hashlib
@@ -26,7 +26,7 @@ INSIDE = Path("models") / "base-en"
 SHIPPED = ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")
 MADE = ("encoder.onnx", "cross.onnx", "step.onnx", "tokenizer.bin")
 LAYERS, WIDTH = 8, 416
-RECIPE = 4
+RECIPE = 5
 """Raised when the way of preparing changes, so that old caches are rebuilt."""
 NEEDED = 500_000_000
 """Bytes free, looked at before: the library tells a full disk like a damaged model."""
@@ -147,12 +147,12 @@ def prepare(shipped: Path, cache: Path, progress: Progress = lambda line: None) 
 def _make(shipped: Path, work: Path, progress: Progress) -> None:
     progress("Preparing the speech model (once, about ten seconds) ...")
     as_onnx(shipped / SHIPPED[0], work / "encoder.onnx")
-    _adapt(work / "encoder.onnx")
     merged = work / "merged.onnx"
     as_onnx(shipped / SHIPPED[1], merged)
     progress("Splitting the decoder ...")
     split(merged, work)
     merged.unlink()
+    _adapt(work)
     progress("Packing the decoder ...")
     _pack(work / "step.onnx")
     shutil.copyfile(shipped / SHIPPED[2], work / "tokenizer.bin")
@@ -184,15 +184,17 @@ def as_onnx(source: Path, target: Path, *, folded: bool = False) -> None:
         raise ModelDamagedError(source.parent) from error
 
 
-def _adapt(path: Path) -> None:
+def _adapt(work: Path) -> None:
     import onnx
 
-    model = onnx.load(str(path))
-    try:
-        adaptation.adapt(model, adaptation.read(adaptation.FILE))
-    except KeyError as error:
-        raise ModelDamagedError(path.parent) from error
-    onnx.save(model, str(path))
+    for graph, changes in adaptation.read(adaptation.FILE).items():
+        path = work / f"{graph}.onnx"
+        try:
+            model = onnx.load(str(path))
+            adaptation.adapt(model, changes)
+        except (KeyError, OSError) as error:
+            raise ModelDamagedError(work) from error
+        onnx.save(model, str(path))
 
 
 def split(merged: Path, work: Path) -> None:

@@ -1,0 +1,120 @@
+"""Sentences to teach the model with, said by many voices: ``python -m bench.lessons --jobs 2``.
+
+Two in three are development sentences with other numbers and other words of the same kind
+in them, the rest come out of the grammar.  None is a sentence of the test half or of the
+fifth of the development sentences that is kept for looking at the result, and no voice that
+the test half holds back speaks here.
+"""
+
+import argparse
+import sys
+import zlib
+from functools import cached_property
+from random import Random
+
+from bench.speak import KOKORO
+from bench.synth import CLIPS, Take, run
+from bench.utterances import Utterance, load
+from bench.voices import VOICES, Voice
+from voicelog.grammar import Grammar
+from voicelog.grammar import load as load_grammar
+
+COUNT = 6000
+KEPT_BACK = 4
+FROM_GRAMMAR = 0.33
+SWAPPED = 0.6
+"""How often a word is swapped for another of its kind."""
+CLASSES = ("nonzero", "teen", "tens")
+SLOWEST, FASTEST = 0.8, 1.25
+
+
+def kept_back(text: str) -> bool:
+    """Tell whether a development sentence is for looking at the result only."""
+    return zlib.crc32(text.encode()) % 5 == KEPT_BACK
+
+
+def speakers() -> list[Voice]:
+    """Return every voice of the natural synthesiser but those held back."""
+    held = {voice.speaker for voice in VOICES if voice.held_out}
+    names = sorted(path.stem for path in (KOKORO / "voices").glob("*.bin"))
+    free = [name for name in names if name not in held]
+    accents = {"a": "us", "b": "gb"}
+    return [Voice("kokoro", n, natural=True, accent=accents.get(n[0], "other")) for n in free]
+
+
+class Writer:
+    """Writes sentences that nobody has written down."""
+
+    def __init__(self, rules: Grammar, seed: int) -> None:
+        self.rules = rules
+        self.rng = Random(seed)
+        every = load()
+        self.known = [u.text for u in every if u.split == "dev" and not kept_back(u.text)]
+        self.barred = {u.text.lower() for u in every} - {text.lower() for text in self.known}
+
+    @cached_property
+    def numbers(self) -> list[list[str]]:
+        """Number words by class; within a class each may stand for each."""
+        return [list(self.rules.spec.numbers.classes[name]) for name in CLASSES]
+
+    @cached_property
+    def kinds(self) -> dict[str, list[str]]:
+        """For a word the words of its kind: numbers of a class, one-word values of a slot."""
+        values = [
+            sorted({form for forms in slot.values.values() for form in forms if form.isalpha()})
+            for slot in self.rules.spec.slots
+        ]
+        return {word: group for group in (*values, *self.numbers) for word in group}
+
+    def sentence(self) -> str:
+        """Return a sentence that is in no list, or a known one as it is."""
+        while True:
+            if self.rng.random() < FROM_GRAMMAR:
+                text = self.rules.sample(self.rng, 2)[0]
+            else:
+                text = self.varied(self.rng.choice(self.known))
+            if text.lower() not in self.barred:
+                return text
+
+    def varied(self, text: str) -> str:
+        """Return the sentence with other numbers and other words of the same kind in it."""
+        words, counting = text.split(), {w for group in self.numbers for w in group}
+        for at, word in enumerate(words):
+            bare = word.rstrip(",.")
+            near = words[max(0, at - 1) : at] + words[at + 1 : at + 2]
+            name = near[:1] == ["o"] or (bare == "one" and counting.isdisjoint(near))
+            if bare in self.kinds and not name and self.rng.random() < SWAPPED:
+                words[at] = self.rng.choice(self.kinds[bare]) + word[len(bare) :]
+        return " ".join(words)
+
+
+def plan(seed: int = 11) -> list[Take]:
+    """Return so many sentences, each with a voice and a speed."""
+    writer, voices = Writer(load_grammar("en"), seed), speakers()
+    rng = writer.rng
+    takes = []
+    for _ in range(COUNT):
+        said = Utterance(writer.sentence(), "everyday", "entry", "dev", {})
+        takes.append(Take(said, rng.choice(voices), round(rng.uniform(SLOWEST, FASTEST), 2)))
+    return takes
+
+
+def rendered() -> list[Take]:
+    """Return the lessons whose clips exist."""
+    return [take for take in plan() if (CLIPS / take.file).exists()]
+
+
+def main() -> None:
+    """Render lessons; those that exist are kept."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--count", type=int, default=COUNT, help="only the first N")
+    parser.add_argument("--jobs", type=int, default=1)
+    given = parser.parse_args()
+    CLIPS.mkdir(parents=True, exist_ok=True)
+    takes = plan()[: given.count]
+    for n, _ in enumerate(run(takes, given.jobs), 1):
+        print(f"\r{n}/{len(takes)}", end="", file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main()

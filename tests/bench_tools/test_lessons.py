@@ -1,0 +1,31 @@
+"""What the model is taught with, and what is kept from it."""
+
+from bench.lessons import Writer, kept_back
+from bench.utterances import load
+from voicelog.grammar import Grammar
+
+
+def test_no_lesson_is_a_test_sentence_or_one_that_is_kept_back(english: Grammar) -> None:
+    barred = {u.text.lower() for u in load() if u.split == "test" or kept_back(u.text)}
+    writer = Writer(english, seed=3)
+    lessons = [writer.sentence() for _ in range(400)]
+    assert barred.isdisjoint(text.lower() for text in lessons)
+    assert len(set(lessons)) > 300
+
+
+def test_only_words_of_a_kind_are_swapped(english: Grammar) -> None:
+    writer = Writer(english, seed=3)
+    found = {writer.varied("sats ninety four, green, a new one") for _ in range(60)}
+    tens, units = writer.numbers[2], writer.numbers[0]
+    for text in found:
+        sats, ten, unit, colour, *rest = text.replace(",", "").split()
+        assert (sats, rest) == ("sats", ["a", "new", "one"])
+        assert ten in tens
+        assert unit in units
+        assert colour in writer.kinds["green"]
+    assert len(found) > 20
+
+
+def test_a_name_with_a_number_in_it_keeps_it(english: Grammar) -> None:
+    writer = Writer(english, seed=3)
+    assert {writer.varied("the o two is off") for _ in range(30)} == {"the o two is off"}
