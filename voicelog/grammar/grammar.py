@@ -71,6 +71,10 @@ class Grammar:
             past=frozenset(self.spec.skipping.past),
             habits=_by_first(self.spec.skipping.habits),
             mixed=self.spec.skipping.mixed,
+            tags=frozenset(self.spec.skipping.tags),
+            requests=frozenset(self.spec.skipping.requests),
+            waits=self.spec.skipping.waits,
+            aims=_by_first(self.spec.skipping.aims),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -24,6 +24,9 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True
     ends = {match.end for match in found}
+    aimed = {at: longest(lexicon.aims, words, at) for at in ends if at < len(words)}
+    if any(length and at + length in strange for at, length in aimed.items()):
+        return True
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
 
 

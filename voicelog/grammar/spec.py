@@ -201,6 +201,10 @@ class SkippingFile(Frozen):
         habits: words of another time, whatever phrase they are part of ("used to be").
         mixed: an action or a slot to the slots whose value, said with it, may be its own
             ("cleaned the stoma, a bit red").
+        tags: words that make a question of the sentence they end ("yellow, right").
+        requests: actions that may be asked for with a question ("say again?").
+        waits: a slot to the most that, said bare, is only a wait ("two secs").
+        aims: words that, before a strange one, tell what a phrase is for ("for the").
 
     """
 
@@ -217,6 +221,10 @@ class SkippingFile(Frozen):
     past: tuple[str, ...] = ()
     habits: tuple[str, ...] = ()
     mixed: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    tags: tuple[str, ...] = ()
+    requests: tuple[str, ...] = ()
+    waits: dict[str, int] = Field(default_factory=dict)
+    aims: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:
