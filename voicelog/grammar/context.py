@@ -35,8 +35,12 @@ def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
 
 
 def _mixed(lexicon: Lexicon, slots: Slots) -> bool:
-    """Tell of a value that may belong to what was cared for: "cleaned the stoma, bit red"."""
-    said = (str(slots.get("action", "")), *slots)
+    """Tell of a value that may belong to what was cared for: "cleaned the stoma, bit red".
+
+    So may one beside a value that does not go with it: "dry, thick yellow".
+    """
+    values = (f"{slot} {value}" for slot, value in slots.items())
+    said = (str(slots.get("action", "")), *slots, *values)
     return any(slot in slots for key in said for slot in lexicon.mixed.get(key, ()))
 
 

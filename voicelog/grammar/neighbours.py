@@ -6,6 +6,7 @@ from voicelog.grammar.lexicon import Lexicon, inside, longest
 from voicelog.grammar.read import Read, told
 
 BEFORE_UNKNOWN = "before_unknown"
+DESCRIBING = "describing"
 
 
 def of_something_else(lexicon: Lexicon, read: Read) -> bool:
@@ -20,6 +21,10 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
         and (isinstance(match.value, str) or _unnamed(lexicon, words[match.start]))
     ]
     if any(match.end in strange for match in measured):
+        return True
+    nouns = {at for at in strange if not lexicon.counts(words[at])}
+    describing = lexicon.beside.get(DESCRIBING, ())
+    if any(match.slot in describing and match.end in nouns for match in found):
         return True
     if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True

@@ -192,15 +192,16 @@ class SkippingFile(Frozen):
         differences: right before a number phrase they make it a change ("up one litre").
         beside: slot to the slots whose bare number, right beside it, is about it;
             "unknown" is any word of no phrase; right after a slot of "before_unknown" such a
-            word is what was measured ("not much sleep").
+            word is what was measured ("not much sleep"), and after one of "describing" what
+            was described ("the brown bear").
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
         day_parts: parts of this day; beside a word of ``past`` they are another time.
         past: verbs of the past.
         habits: words of another time, whatever phrase they are part of ("used to be").
-        mixed: an action or a slot to the slots whose value, said with it, may be its own
-            ("cleaned the stoma, a bit red").
+        mixed: an action, a slot or a slot's value to the slots whose value, said with it,
+            may be its own or does not go with it ("cleaned the stoma, a bit red").
         tags: words that make a question of the sentence they end ("yellow, right").
         requests: actions that may be asked for with a question ("say again?").
         waits: a slot to the most that, said bare, is only a wait ("two secs").
