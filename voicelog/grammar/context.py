@@ -15,6 +15,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _led_astray(read)
         or _asked(lexicon, read, slots)
         or _wait(lexicon, read)
+        or _taken_back(lexicon, read)
     )
 
 
@@ -68,4 +69,14 @@ def _wait(lexicon: Lexicon, read: Read) -> bool:
         match.end - match.start == 2 and float(match.value) <= lexicon.waits[match.slot]
         for match in told(read.top)
         if match.slot in lexicon.waits
+    )
+
+
+def _taken_back(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of strange words after a "but": "looked yellow but that's the light"."""
+    words, breaks = read.words.words, read.words.breaks
+    return any(
+        words[at] in lexicon.turns and not breaks.intersection(range(at + 1, strange + 1))
+        for strange in read.top.skipped
+        for at in range(strange)
     )

@@ -75,6 +75,8 @@ class Grammar:
             requests=frozenset(self.spec.skipping.requests),
             waits=self.spec.skipping.waits,
             aims=_by_first(self.spec.skipping.aims),
+            selves=_by_first(self.spec.skipping.selves),
+            turns=frozenset(self.spec.skipping.turns),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -18,8 +18,9 @@ class Lexicon:
     time, ``habits`` by themselves; ``mixed`` maps an action to the slots whose value may
     belong to it.  ``tags`` end a question, unless it only makes one of the ``requests``;
     ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
-    ``aims`` begin what a phrase is for ("passes for the zoo").  ``figured`` writes
-    the numbers among words in figures.
+    ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
+    ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
+    that's the light").  ``figured`` writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -42,6 +43,8 @@ class Lexicon:
     requests: frozenset[str] = frozenset()
     waits: dict[str, int] = field(default_factory=dict)
     aims: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    selves: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    turns: frozenset[str] = frozenset()
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

@@ -7,6 +7,7 @@ from voicelog.grammar.read import Read, told
 
 BEFORE_UNKNOWN = "before_unknown"
 DESCRIBING = "describing"
+OWN = "own"
 
 
 def of_something_else(lexicon: Lexicon, read: Read) -> bool:
@@ -29,10 +30,18 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True
     ends = {match.end for match in found}
+    own = lexicon.beside.get(OWN, ())
+    if any(match.slot in own and _own(lexicon, words, match.start) for match in found):
+        return True
     aimed = {at: longest(lexicon.aims, words, at) for at in ends if at < len(words)}
     if any(length and at + length in strange for at, length in aimed.items()):
         return True
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _own(lexicon: Lexicon, words: Sequence[str], start: int) -> bool:
+    """Tell whether the speaker is named right before this place: "i'm wheezy"."""
+    return any(longest(lexicon.selves, words, at) == start - at for at in range(start))
 
 
 def _unnamed(lexicon: Lexicon, first: str) -> bool:

@@ -205,6 +205,8 @@ class SkippingFile(Frozen):
         tags: words that make a question of the sentence they end ("yellow, right").
         requests: actions that may be asked for with a question ("say again?").
         waits: a slot to the most that, said bare, is only a wait ("two secs").
+        selves: the speaker, whose own state one of "own" may be ("i'm wheezy").
+        turns: words that take back what was said, if strange ones follow ("but").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
 
     """
@@ -226,6 +228,8 @@ class SkippingFile(Frozen):
     requests: tuple[str, ...] = ()
     waits: dict[str, int] = Field(default_factory=dict)
     aims: tuple[str, ...] = ()
+    selves: tuple[str, ...] = ()
+    turns: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:
