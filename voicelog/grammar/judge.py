@@ -112,7 +112,7 @@ class Judge:
         In "coarse on the left, clear on the right" the colour is not clear.
         """
         words, breaks = list(read.words.words), read.words.breaks
-        return any(
+        return len(slots) > 1 and any(
             longer.end > match.end
             and longer.slot != match.slot
             and slots.get(longer.slot, longer.value) != longer.value
