@@ -77,6 +77,7 @@ class Grammar:
             aims=_by_first(self.spec.skipping.aims),
             selves=_by_first(self.spec.skipping.selves),
             turns=frozenset(self.spec.skipping.turns),
+            undecided=frozenset(self.spec.skipping.undecided),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -109,17 +109,20 @@ class Judge:
     def _crowded_out(self, read: Read, slots: Slots) -> bool:
         """Tell of a phrase that is the beginning of a longer one, whose slot was taken.
 
-        In "coarse on the left, clear on the right" the colour is not clear.
+        In "coarse on the left, clear on the right" the colour is not clear.  A word that
+        stays undecided may be no longer: "very little, dry" is not thick.
         """
         words, breaks = list(read.words.words), read.words.breaks
-        return len(slots) > 1 and any(
-            longer.end > match.end
-            and longer.slot != match.slot
-            and slots.get(longer.slot, longer.value) != longer.value
-            for match in told(read.top)
-            for longer in self.network.match(words, match.start, breaks)
-            if not longer.asked
-        )
+        if len(slots) < 2:
+            return False
+        for match in told(read.top):
+            decided = self.lexicon.undecided.isdisjoint(words[match.start : match.end])
+            least = match.end + 1 if decided else match.end
+            for other in self.network.match(words, match.start, breaks):
+                taken = slots.get(other.slot, other.value) != other.value
+                if taken and other.slot != match.slot and other.end >= least and not other.asked:
+                    return True
+        return False
 
     def _lost_value(self, skipped: Iterable[str]) -> bool:
         """Tell whether a number was passed over, or a word that alone would be asked about."""
