@@ -77,6 +77,7 @@ class Grammar:
             aims=_by_first(self.spec.skipping.aims),
             selves=_by_first(self.spec.skipping.selves),
             turns=frozenset(self.spec.skipping.turns),
+            trailing=frozenset(self.spec.skipping.trailing),
             undecided=frozenset(self.spec.skipping.undecided),
             figured=self.numbers.figured,
         )

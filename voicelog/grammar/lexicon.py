@@ -21,7 +21,7 @@ class Lexicon:
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
     that's the light").  ``undecided`` words have two meanings even if the slot of one is
-    taken.  ``figured`` writes the numbers among words in figures.
+    taken; ``trailing`` ones may go on with what was said.  ``figured`` writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -46,6 +46,7 @@ class Lexicon:
     aims: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     selves: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     turns: frozenset[str] = frozenset()
+    trailing: frozenset[str] = frozenset()
     undecided: frozenset[str] = frozenset()
     figured: Callable[[list[str]], list[str]] = list
 

@@ -207,6 +207,7 @@ class SkippingFile(Frozen):
         waits: a slot to the most that, said bare, is only a wait ("two secs").
         selves: the speaker, whose own state one of "own" may be ("i'm wheezy").
         turns: words that take back what was said, if strange ones follow ("but").
+        trailing: first words of commands that may only go on ("stuff coming out").
         undecided: words of two slots that mean either, even if one of them is taken.
         aims: words that, before a strange one, tell what a phrase is for ("for the").
 
@@ -231,6 +232,7 @@ class SkippingFile(Frozen):
     aims: tuple[str, ...] = ()
     selves: tuple[str, ...] = ()
     turns: tuple[str, ...] = ()
+    trailing: tuple[str, ...] = ()
     undecided: tuple[str, ...] = ()
 
     @property
