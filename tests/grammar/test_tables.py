@@ -244,7 +244,8 @@ def _spoken(grammar: Grammar, *, unclear: bool, seed: int) -> Iterator[tuple[str
 def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
     """Over-match: no phrase of a slot may also be a whole phrase of another slot or value.
 
-    Only a number that can be read in two ways ("two seven" centimetres) may ask.
+    Only a number that can be read in two ways ("two seven" centimetres) may ask, and a
+    time so short that it may be a wait.
     """
     wrong = []
     for words, slot, value in _spoken(grammar, unclear=False, seed=7):
@@ -259,7 +260,9 @@ def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
                 for table in got.alternatives
             )
         )
-        if not right and not two_numbers:
+        most = grammar.spec.skipping.waits.get(slot, 0)
+        a_wait = got.outcome == "ask" and not isinstance(value, str) and value <= most
+        if not (right or two_numbers or a_wait):
             wrong.append((words, slot, value, got.outcome, got.slots, got.alternatives))
     assert not wrong, (len(wrong), wrong[:20])
 

@@ -9,7 +9,14 @@ from voicelog.grammar.read import Read, told
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
     """Tell whether the sentence may be about another time, another thing, or no correction."""
-    return _of_earlier(lexicon, read) or _mixed(lexicon, slots) or _led_astray(read)
+    return (
+        _of_earlier(lexicon, read)
+        or _mixed(lexicon, slots)
+        or _led_astray(read)
+        or _asked(lexicon, read, slots)
+        or _wait(lexicon, read)
+        or _taken_back(lexicon, read)
+    )
 
 
 def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
@@ -29,8 +36,12 @@ def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
 
 
 def _mixed(lexicon: Lexicon, slots: Slots) -> bool:
-    """Tell of a value that may belong to what was cared for: "cleaned the stoma, bit red"."""
-    said = (str(slots.get("action", "")), *slots)
+    """Tell of a value that may belong to what was cared for: "cleaned the stoma, bit red".
+
+    So may one beside a value that does not go with it: "dry, thick yellow".
+    """
+    values = (f"{slot} {value}" for slot, value in slots.items())
+    said = (str(slots.get("action", "")), *slots, *values)
     return any(slot in slots for key in said for slot in lexicon.mixed.get(key, ()))
 
 
@@ -39,4 +50,33 @@ def _led_astray(read: Read) -> bool:
     return any(
         one.leads and any(one.end <= at < other.start for at in read.top.skipped)
         for one, other in pairwise(told(read.top))
+    )
+
+
+def _asked(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
+    """Tell of a value that was asked for and not told: "yellow?", "two passes, right"."""
+    if lexicon.requests.issuperset(map(str, slots.values())):
+        return False
+    last = len(read.words.words) - 1
+    tagged = read.words.words[last] in lexicon.tags
+    after = last in read.words.breaks or any(match.end == last for match in read.top.matches)
+    return "?" in read.text or (tagged and after)
+
+
+def _wait(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a time so short and bare that it only asks for patience: "two secs"."""
+    return any(
+        match.end - match.start == 2 and float(match.value) <= lexicon.waits[match.slot]
+        for match in told(read.top)
+        if match.slot in lexicon.waits
+    )
+
+
+def _taken_back(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of strange words after a "but": "looked yellow but that's the light"."""
+    words, breaks = read.words.words, read.words.breaks
+    return any(
+        words[at] in lexicon.turns and not breaks.intersection(range(at + 1, strange + 1))
+        for strange in read.top.skipped
+        for at in range(strange)
     )

@@ -71,6 +71,14 @@ class Grammar:
             past=frozenset(self.spec.skipping.past),
             habits=_by_first(self.spec.skipping.habits),
             mixed=self.spec.skipping.mixed,
+            tags=frozenset(self.spec.skipping.tags),
+            requests=frozenset(self.spec.skipping.requests),
+            waits=self.spec.skipping.waits,
+            aims=_by_first(self.spec.skipping.aims),
+            selves=_by_first(self.spec.skipping.selves),
+            turns=frozenset(self.spec.skipping.turns),
+            trailing=frozenset(self.spec.skipping.trailing),
+            undecided=frozenset(self.spec.skipping.undecided),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -100,10 +100,29 @@ class Judge:
         unsure = (
             _across(read.top, torn)
             or self._lost_value(read.skipped)
+            or self._crowded_out(read, slots)
             or doubtful(self.lexicon, read, slots)
         )
         outcome = "ask" if unsure else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
+
+    def _crowded_out(self, read: Read, slots: Slots) -> bool:
+        """Tell of a phrase that is the beginning of a longer one, whose slot was taken.
+
+        In "coarse on the left, clear on the right" the colour is not clear.  A word that
+        stays undecided may be no longer: "very little, dry" is not thick.
+        """
+        words, breaks = list(read.words.words), read.words.breaks
+        if len(slots) < 2:
+            return False
+        for match in told(read.top):
+            decided = self.lexicon.undecided.isdisjoint(words[match.start : match.end])
+            least = match.end + 1 if decided else match.end
+            for other in self.network.match(words, match.start, breaks):
+                taken = slots.get(other.slot, other.value) != other.value
+                if taken and other.slot != match.slot and other.end >= least and not other.asked:
+                    return True
+        return False
 
     def _lost_value(self, skipped: Iterable[str]) -> bool:
         """Tell whether a number was passed over, or a word that alone would be asked about."""
@@ -227,10 +246,21 @@ def _rivals(best: list[Reading]) -> list[Slots]:
     found: list[Slots] = [{**meaning(top)[0], clash.slot: clash.value} for clash in top.clashes]
     for other in best[1:]:
         near = other.cost - top.cost <= TIE and len(other.skipped) <= len(top.skipped)
-        said = meaning(other)[0]
+        said = {} if _inside_aside(top, other) else meaning(other)[0]
         if near and said and said != meaning(top)[0]:
             found.append(said)
     return found
+
+
+def _inside_aside(top: Reading, other: Reading) -> bool:
+    """Tell of a command that is part of more words: "pass" in "after the first pass"."""
+    asides = [match for match in top.matches if match.slot == ASIDE]
+    return any(
+        aside.start < match.start and match.end <= aside.end
+        for aside in asides
+        for match in other.matches
+        if match.slot == "action"
+    )
 
 
 def _across(reading: Reading, torn: frozenset[int]) -> bool:

@@ -16,7 +16,13 @@ class Lexicon:
     and ``leading`` words may begin such a number; one that ends in an ``owning`` word
     ("nine deep") is not bare.  A word of ``past`` beside ``day_parts`` tells of an earlier
     time, ``habits`` by themselves; ``mixed`` maps an action to the slots whose value may
-    belong to it.  ``figured`` writes the numbers among words in figures.
+    belong to it.  ``tags`` end a question, unless it only makes one of the ``requests``;
+    ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
+    ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
+    ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
+    that's the light").  ``undecided`` words have two meanings even if the slot of
+    one is taken; ``trailing`` ones may go on with what was said.  ``figured`` writes the
+    numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -35,6 +41,14 @@ class Lexicon:
     past: frozenset[str] = frozenset()
     habits: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     mixed: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    tags: frozenset[str] = frozenset()
+    requests: frozenset[str] = frozenset()
+    waits: dict[str, int] = field(default_factory=dict)
+    aims: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    selves: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    turns: frozenset[str] = frozenset()
+    trailing: frozenset[str] = frozenset()
+    undecided: frozenset[str] = frozenset()
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

@@ -6,6 +6,8 @@ from voicelog.grammar.lexicon import Lexicon, inside, longest
 from voicelog.grammar.read import Read, told
 
 BEFORE_UNKNOWN = "before_unknown"
+DESCRIBING = "describing"
+OWN = "own"
 
 
 def of_something_else(lexicon: Lexicon, read: Read) -> bool:
@@ -21,10 +23,25 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     ]
     if any(match.end in strange for match in measured):
         return True
+    nouns = {at for at in strange if not lexicon.counts(words[at])}
+    describing = lexicon.beside.get(DESCRIBING, ())
+    if any(match.slot in describing and match.end in nouns for match in found):
+        return True
     if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True
     ends = {match.end for match in found}
+    own = lexicon.beside.get(OWN, ())
+    if any(match.slot in own and _own(lexicon, words, match.start) for match in found):
+        return True
+    aimed = {at: longest(lexicon.aims, words, at) for at in ends if at < len(words)}
+    if any(length and at + length in strange for at, length in aimed.items()):
+        return True
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _own(lexicon: Lexicon, words: Sequence[str], start: int) -> bool:
+    """Tell whether the speaker is named right before this place: "i'm wheezy"."""
+    return any(longest(lexicon.selves, words, at) == start - at for at in range(start))
 
 
 def _unnamed(lexicon: Lexicon, first: str) -> bool:

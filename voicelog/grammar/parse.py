@@ -75,12 +75,13 @@ class Parser:
         """Tell small words from the command they may be: "out" in "got white stuff out of him".
 
         They are a command where a sentence or a comma begins; more than one of them,
-        at its end too.
+        at its end too, unless they may go on ("sticky stuff coming out").
         """
         said = words.words[match.start : match.end]
         if match.slot != "action" or not self.lexicon.harmless.issuperset(said):
             return False
-        if len(said) > 1 and match.end in words.breaks | {len(words.words)}:
+        last = match.end in words.breaks | {len(words.words)}
+        if len(said) > 1 and last and said[0] not in self.lexicon.trailing:
             return False
         start = match.start
         while start and start not in words.breaks and words.words[start - 1] in self.openers:

@@ -192,15 +192,24 @@ class SkippingFile(Frozen):
         differences: right before a number phrase they make it a change ("up one litre").
         beside: slot to the slots whose bare number, right beside it, is about it;
             "unknown" is any word of no phrase; right after a slot of "before_unknown" such a
-            word is what was measured ("not much sleep").
+            word is what was measured ("not much sleep"), and after one of "describing" what
+            was described ("the brown bear").
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
         day_parts: parts of this day; beside a word of ``past`` they are another time.
         past: verbs of the past.
         habits: words of another time, whatever phrase they are part of ("used to be").
-        mixed: an action or a slot to the slots whose value, said with it, may be its own
-            ("cleaned the stoma, a bit red").
+        mixed: an action, a slot or a slot's value to the slots whose value, said with it,
+            may be its own or does not go with it ("cleaned the stoma, a bit red").
+        tags: words that make a question of the sentence they end ("yellow, right").
+        requests: actions that may be asked for with a question ("say again?").
+        waits: a slot to the most that, said bare, is only a wait ("two secs").
+        selves: the speaker, whose own state one of "own" may be ("i'm wheezy").
+        turns: words that take back what was said, if strange ones follow ("but").
+        trailing: first words of commands that may only go on ("stuff coming out").
+        undecided: words of two slots that mean either, even if one of them is taken.
+        aims: words that, before a strange one, tell what a phrase is for ("for the").
 
     """
 
@@ -217,6 +226,14 @@ class SkippingFile(Frozen):
     past: tuple[str, ...] = ()
     habits: tuple[str, ...] = ()
     mixed: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    tags: tuple[str, ...] = ()
+    requests: tuple[str, ...] = ()
+    waits: dict[str, int] = Field(default_factory=dict)
+    aims: tuple[str, ...] = ()
+    selves: tuple[str, ...] = ()
+    turns: tuple[str, ...] = ()
+    trailing: tuple[str, ...] = ()
+    undecided: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:

@@ -96,11 +96,14 @@ class Evidence:
 
 
 def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
-    """Return what the texts mean and how the searches compare."""
+    """Return what the texts mean and how the searches compare.
+
+    A question mark is only a guess of a search that is bound to a grammar.
+    """
     texts = {one.text: one for one in found.masked}
     heard = max(found.free, key=lambda one: one.score, default=Written("", 0.0, 1))
     free = parse(heard.text)
-    pairs = [_listed(one, parse(text)) for text, one in texts.items()]
+    pairs = [_listed(one, parse(text.replace("?", "."))) for text, one in texts.items()]
     if free.note:  # no grammar can list the words of a note
         pairs.append((heard, free))
     second = tuple(parse(one.text) for one in found.second)
