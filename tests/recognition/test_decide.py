@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.recognition.by_hand import evidence, meaning, means
 from voicelog.recognition import decide as room
 from voicelog.recognition.confidence import confidence
-from voicelog.recognition.decide import CLOSE, TIED, decide
+from voicelog.recognition.decide import CLOSE, CLOSE_NUMBERS, TIED, decide
 from voicelog.recognition.evidence import Evidence
 
 DROPS = means("three drops", {"saline_drops": 3})
@@ -77,7 +77,8 @@ MUMBLE = (means("mumble"),)
 
 def test_two_near_numbers_are_asked_about_however_sure(trust: Trust) -> None:
     trust(SURE)
-    near, far = meaning(THIRTEEN, -1.0 - CLOSE + 0.1), meaning(THIRTEEN, -1.1 - CLOSE)
+    least = -1.0 - CLOSE_NUMBERS
+    near, far = meaning(THIRTEEN, least + 0.1), meaning(THIRTEEN, least - 0.1)
     found = decide(evidence(meaning(DROPS), near, second=MUMBLE))
     assert found.outcome == "ask"
     assert found.alternatives == (DROPS.slots, THIRTEEN.slots)
@@ -104,7 +105,7 @@ def test_two_meanings_as_likely_are_asked_about_however_sure(trust: Trust) -> No
 
 def test_numbers_must_lie_further_apart_in_noise(trust: Trust) -> None:
     trust(SURE)
-    both = meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE - 1.0)
+    both = meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE_NUMBERS - 1.0)
     assert decide(evidence(*both, prominence=40.0, second=MUMBLE)).outcome == "understood"
     found = decide(evidence(*both, prominence=10.0, second=MUMBLE))
     assert (found.outcome, found.alternatives) == ("ask", (DROPS.slots, THIRTEEN.slots))

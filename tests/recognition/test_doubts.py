@@ -6,9 +6,11 @@ from tests.recognition.by_hand import evidence, meaning, means
 from voicelog.recognition.doubts import (
     CONTRADICTED,
     MISNUMBERED,
+    STRETCHED,
     TURNED,
     contradicted,
     misnumbered,
+    stretched,
     turned,
 )
 
@@ -66,6 +68,18 @@ def test_a_question_that_was_made_a_statement() -> None:
     stated = means("it is his heart rate one forty", {"heart_rate": 140})
     asked = means("is his heart rate one forty", blocked=True)
     assert turned(evidence(meaning(stated, -9.0), free=asked, score=-1.0))
+
+
+def test_a_sentence_for_somebody_else_that_was_bent_into_an_entry() -> None:
+    meant = means("give us two secs", blocked=True)
+    bent = means("it was two secs", {"pass_seconds": 2})
+    at = -1.0 + STRETCHED
+    assert stretched(evidence(meaning(bent, at - 0.1), free=meant, score=-1.0))
+    assert not stretched(evidence(meaning(bent, at), free=meant, score=-1.0))
+    other = means("it was all of two secs", {"pass_seconds": 2})
+    assert not stretched(evidence(meaning(other, -9.0), free=meant, score=-1.0))
+    plain = means("give us two secs")
+    assert not stretched(evidence(meaning(bent, -9.0), free=plain, score=-1.0))
 
 
 def test_free_speech_that_means_another_entry() -> None:

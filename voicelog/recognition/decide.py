@@ -7,14 +7,15 @@ clinical limit never decides.
 
 from voicelog.grammar import Parse
 from voicelog.recognition.confidence import confidence, noise, probability
-from voicelog.recognition.doubts import contradicted, misnumbered, turned
+from voicelog.recognition.doubts import contradicted, misnumbered, stretched, turned
 from voicelog.recognition.evidence import Evidence, shared
 from voicelog.recognition.protocol import Recognition
 from voicelog.recognition.rivals import number_apart
 
 CLOSE = 4.0
-"""A second meaning this near (in log-probability) is offered in a question.  Two
-numbers this near ("thirteen", "thirty") are always asked about."""
+"""A second meaning this near (in log-probability) is offered in a question."""
+CLOSE_NUMBERS = 2.0
+"""Two numbers this near ("thirteen", "thirty") are always asked about."""
 CLOSE_IN_NOISE = 6.0
 """Added for numbers where speech hardly stands out of the noise: there "one hundred and
 fifteen" was likelier as "one hundred and fifty" by 5."""
@@ -41,7 +42,7 @@ def decide(evidence: Evidence) -> Recognition:
 
 def _doubted(evidence: Evidence) -> bool:
     near = tied(evidence) or close_numbers(evidence)
-    return near or misnumbered(evidence) or contradicted(evidence)
+    return near or misnumbered(evidence) or contradicted(evidence) or stretched(evidence)
 
 
 def tied(evidence: Evidence) -> bool:
@@ -55,7 +56,8 @@ def close_numbers(evidence: Evidence) -> bool:
     A second model that heard the first number does not settle it: on the test half that
     would have stored 33 right and 5 wrong entries.
     """
-    return number_apart(evidence) and evidence.margin < CLOSE + CLOSE_IN_NOISE * noise(evidence)
+    least = CLOSE_NUMBERS + CLOSE_IN_NOISE * noise(evidence)
+    return number_apart(evidence) and evidence.margin < least
 
 
 def _heard_as_choice(evidence: Evidence) -> bool:

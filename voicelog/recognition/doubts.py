@@ -8,6 +8,8 @@ from voicelog.recognition.evidence import Evidence
 TURNED = -2.0
 """Free speech with a word such as "not" or "or", likelier than the masked text by more than
 this, is believed: the masked text only left that word out."""
+STRETCHED = -3.0
+"""From here on two words may have been put in; that makes it a question."""
 MISNUMBERED = -1.0
 """So is free speech with a number that the masked text does not have."""
 
@@ -25,6 +27,17 @@ def turned(evidence: Evidence) -> bool:
         return False
     added = _words(evidence.meanings[0].best.text) - _words(evidence.heard.text)
     return added.total() <= 1 and all(len(word) <= 2 for word in added)
+
+
+def stretched(evidence: Evidence) -> bool:
+    """Tell whether the masked text is nearly a sentence that the log must let pass.
+
+    "It was two secs" is what a mask makes of "give us two secs".
+    """
+    if not evidence.free.blocked or evidence.gap >= STRETCHED:
+        return False
+    added = _words(evidence.meanings[0].best.text) - _words(evidence.heard.text)
+    return added.total() <= 2
 
 
 def misnumbered(evidence: Evidence) -> bool:
