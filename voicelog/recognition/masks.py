@@ -23,6 +23,8 @@ from voicelog.recognition.written import Writer
 MOST_REMEMBERED = 80
 """Of each table; a mask takes 4 KB, and a night is long."""
 MOST_MATCHERS = 16
+MOST_OPENINGS = 600
+"""Of these a mask and a list of pairs are remembered, 8 KB."""
 MOST_FILLERS, MOST_SMALL_WORDS = 2, 6
 MOST_OTHERS = 5
 OTHER = "other"
@@ -80,8 +82,13 @@ class PartMask:
             bits[END >> 3] &= ~np.uint8(1 << (END & 7))
             known = self._known[text] = (bits, ends)
             if len(self._known) > MOST_REMEMBERED:
-                self._known.popitem(last=False)
+                self._forget_one()
         return known
+
+    def _forget_one(self) -> None:
+        """Forget the oldest mask but the first: every other word asks for that one."""
+        oldest = next(text for text in self._known if text)
+        del self._known[oldest]
 
     def _matcher(self, text: Tokens) -> LLMatcher:
         walked = self._matchers.get(text)
@@ -158,7 +165,7 @@ class Masks:
         self._size = len(pieces) // 8
         self._allowed: OrderedDict[State, Bits] = OrderedDict()
         self._next: OrderedDict[tuple[State, int], State] = OrderedDict()
-        self._openings: dict[Place, tuple[Bits, list[tuple[str, Bits]]]] = {}
+        self._openings: OrderedDict[Place, tuple[Bits, list[tuple[str, Bits]]]] = OrderedDict()
         self.first: State = frozenset({Place(frozenset(), 0, 0, "", ())})
 
     def allowed(self, state: State) -> NDArray[np.intp]:
@@ -205,6 +212,7 @@ class Masks:
             for _, bits in pairs:
                 total |= bits
             known = self._openings[between] = (total, pairs)
+            _trim(self._openings, MOST_OPENINGS)
         return known
 
     def _may_start(self, between: Place) -> list[str]:
@@ -256,6 +264,6 @@ def others(state: State) -> int:
     return min((place.others for place in state), default=0)
 
 
-def _trim(table: OrderedDict[Any, Any]) -> None:
-    while len(table) > MOST_REMEMBERED:
+def _trim(table: OrderedDict[Any, Any], most: int = MOST_REMEMBERED) -> None:
+    while len(table) > most:
         table.popitem(last=False)
