@@ -15,7 +15,7 @@ import numpy as np
 import onnx
 from onnx import numpy_helper
 
-from bench.encoder import Weights, _levelled, _turned
+from bench.encoder import Weights, levelled, turned
 from voicelog.recognition.acoustic import HEADS
 from voicelog.recognition.adaptation import plain
 from voicelog.recognition.prepare import LAYERS, WIDTH
@@ -109,14 +109,14 @@ def logits(weights: Weights, sound: jax.Array, words: jax.Array) -> jax.Array:
     scale = 1 / np.sqrt(WIDTH / HEADS)
     for layer in range(LAYERS):
         of = weights[str(layer)]
-        level = _levelled(x, of["before"])
+        level = levelled(x, of["before"])
         q, k, v = (_heads(level @ of[key]) for key in ("q", "k", "v"))
-        q, k = _turned(q, cosine, sine), _turned(k, cosine, sine)
+        q, k = turned(q, cosine, sine), turned(k, cosine, sine)
         x += _attended(q @ k.transpose(0, 1, 3, 2) * scale + ahead, v) @ of["o"]
-        q = _heads(_levelled(x, of["between"]) @ of["look"])
+        q = _heads(levelled(x, of["between"]) @ of["look"])
         key, value = _heads(sound @ of["key"]), _heads(sound @ of["value"])
         x += _attended(q @ key.transpose(0, 1, 3, 2) * scale, value) @ of["seen"]
-        both = _levelled(x, of["after"]) @ of["up"] + of["up_bias"]
+        both = levelled(x, of["after"]) @ of["up"] + of["up_bias"]
         inner, gate = jnp.split(both, 2, -1)
         x += (jax.nn.silu(gate) * inner) @ of["down"] + of["down_bias"]
-    return _levelled(x, weights["last"]) @ weights["words"].T
+    return levelled(x, weights["last"]) @ weights["words"].T

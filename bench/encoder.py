@@ -72,7 +72,8 @@ def _gelu(x: jax.Array) -> jax.Array:
     return jax.nn.gelu(x, approximate=False)
 
 
-def _levelled(x: jax.Array, weight: jax.Array) -> jax.Array:
+def levelled(x: jax.Array, weight: jax.Array) -> jax.Array:
+    """Return ``x`` at mean 0 and spread 1, times ``weight``."""
     mean = x.mean(-1, keepdims=True)
     spread = ((x - mean) ** 2).mean(-1, keepdims=True)
     return (x - mean) * jax.lax.rsqrt(spread + 1e-5) * weight
@@ -83,7 +84,8 @@ def _convolved(x: jax.Array, weight: jax.Array, stride: int) -> jax.Array:
     return jax.lax.conv_general_dilated(x, weight, (stride,), "VALID", dimension_numbers=order)
 
 
-def _turned(x: jax.Array, cosine: jax.Array, sine: jax.Array) -> jax.Array:
+def turned(x: jax.Array, cosine: jax.Array, sine: jax.Array) -> jax.Array:
+    """Return heads with the position turned into their first numbers."""
     near, rest = x[..., :TURNED], x[..., TURNED:]
     crossed = jnp.stack([-near[..., 1::2], near[..., 0::2]], -1).reshape(near.shape)
     return jnp.concatenate([near * cosine + crossed * sine, rest], -1)
@@ -107,14 +109,14 @@ def layers(weights: Weights, x: jax.Array) -> jax.Array:
     cosine, sine = jnp.cos(angle), jnp.sin(angle)
     for layer in range(LAYERS):
         of = weights[str(layer)]
-        level = _levelled(x, of["before"])
+        level = levelled(x, of["before"])
         q, k, v = (
             (level @ of[key]).reshape(batch, frames, HEADS, -1).transpose(0, 2, 1, 3)
             for key in ("q", "k", "v")
         )
-        q, k = _turned(q, cosine, sine), _turned(k, cosine, sine)
+        q, k = turned(q, cosine, sine), turned(k, cosine, sine)
         look = jax.nn.softmax(q @ k.transpose(0, 1, 3, 2) / np.sqrt(WIDTH / HEADS), -1)
         x += (look @ v).transpose(0, 2, 1, 3).reshape(batch, frames, WIDTH) @ of["o"]
-        inner = _gelu(_levelled(x, of["after"]) @ of["in"] + of["in_bias"])
+        inner = _gelu(levelled(x, of["after"]) @ of["in"] + of["in_bias"])
         x += inner @ of["out"] + of["out_bias"]
-    return _levelled(x, weights["last"])
+    return levelled(x, weights["last"])
