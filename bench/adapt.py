@@ -16,7 +16,6 @@ import queue
 import sys
 import tempfile
 import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -26,23 +25,22 @@ import jax.numpy as jnp
 import numpy as np
 import onnx
 import onnxruntime
-import optax
 
-from bench import encoder
+from bench import encoder, thin
 from bench.disturb import ways
-from bench.encoder import MATRICES, VECTORS, Weights, front, layers, names
+from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back
 from bench.material import outside, synthetic
 from bench.sound import RATE
 from voicelog.recognition import adaptation, prepare
-from voicelog.recognition.prepare import LAYERS, WIDTH
+from voicelog.recognition.prepare import WIDTH
 
 COLUMNS = 24
 LENGTHS = {40_000: 10, 64_000: 8, 96_000: 5}
 """Samples of a window, and how many windows make a batch."""
 TAIL = RATE // 2
 """Silence at a window's end, as the log puts it there too."""
-LEARNING_RATE, WARM_STEPS = 6e-4, 50
+LEARNING_RATE = 6e-4
 
 
 def shipped_encoder(folder: Path) -> Path:
@@ -50,6 +48,13 @@ def shipped_encoder(folder: Path) -> Path:
     path = folder / "encoder.onnx"
     prepare.as_onnx(prepare.shipped_folder() / prepare.SHIPPED[0], path)
     return path
+
+
+def shipped_decoder(folder: Path) -> None:
+    """Write the decoder as its authors ship it into ``folder``: cross.onnx and step.onnx."""
+    merged = folder / "merged.onnx"
+    prepare.as_onnx(prepare.shipped_folder() / prepare.SHIPPED[1], merged)
+    prepare.split(merged, folder)
 
 
 def check(weights: Weights, path: Path) -> None:
@@ -65,15 +70,19 @@ def check(weights: Weights, path: Path) -> None:
         raise ValueError("this encoder does not compute what the shipped one does")
 
 
-def windows(human: Path) -> list[tuple[int, np.ndarray]]:
-    """Each clip with the length of the window it goes into."""
-    sounds = [clip.load() for clip in synthetic("dev") if not kept_back(clip.text)]
+def people(human: Path) -> Iterator[np.ndarray]:
+    """Pieces, of five seconds at most, of people who read or meet."""
     for clip in outside(human, "dev"):
         if clip.group in ("read", "meeting"):
             sound = clip.load()
-            sounds += [
-                sound[at : at + 5 * RATE] for at in range(0, len(sound) - 2 * RATE, 4 * RATE)
-            ]
+            for at in range(0, len(sound) - 2 * RATE, 4 * RATE):
+                yield sound[at : at + 5 * RATE]
+
+
+def windows(human: Path) -> list[tuple[int, np.ndarray]]:
+    """Each clip with the length of the window it goes into."""
+    sounds = [clip.load() for clip in synthetic("dev") if not kept_back(clip.text)]
+    sounds += people(human)
     longest = max(LENGTHS)
     fitting = ((next((n for n in LENGTHS if len(s) + TAIL <= n), longest), s) for s in sounds)
     return [(length, sound[: length - TAIL]) for length, sound in fitting]
@@ -143,68 +152,20 @@ def ahead(source: Iterator[Any]) -> Iterator[Any]:
         yield ready.get()
 
 
-def untaught(weights: Weights) -> Weights:
-    """Changes that change nothing."""
-    rng, changes = np.random.default_rng(0), {}
-    for layer in range(LAYERS):
-        called = names(layer)
-        for key in MATRICES:
-            rows, columns = weights[str(layer)][key].shape
-            changes[f"{called[key]}.A"] = rng.normal(0, rows**-0.5, (rows, COLUMNS))
-            changes[f"{called[key]}.B"] = np.zeros((COLUMNS, columns))
-        for key in VECTORS:
-            changes[called[key]] = np.zeros(weights[str(layer)][key].shape)
-    return wide(changes)
-
-
-def wide(changes: adaptation.Arrays) -> Weights:
-    """Return the arrays as JAX's, in 32 bits."""
-    return {name: jnp.asarray(value, jnp.float32) for name, value in changes.items()}
-
-
-def write(path: Path, parts: dict[str, Weights]) -> None:
-    """Write changes by graph and name, in 16 bits."""
-    named = {f"{graph}/{name}": v for graph, part in parts.items() for name, v in part.items()}
-    np.savez(path, **{place: np.asarray(value, np.float16) for place, value in named.items()})
-    print(path)
-
-
-def changed(weights: Weights, changes: Weights) -> Weights:
-    """The weights with the changes laid over them."""
-    result = dict(weights)
-    for layer in range(LAYERS):
-        called, of = names(layer), weights[str(layer)]
-        thin = {k: changes[f"{called[k]}.A"] @ changes[f"{called[k]}.B"] for k in MATRICES}
-        thin |= {k: changes[called[k]] for k in VECTORS}
-        result[str(layer)] = {key: of[key] + thin[key] for key in of}
-    return result
-
-
 def teach(
     weights: Weights, changes: Weights, measure: jax.Array, source: Iterator[Any], minutes: float
 ) -> Weights:
     """Return changes that have been taught for so long; prints how far they have come."""
 
     def distance(changes: Weights, x: jax.Array, y: jax.Array) -> jax.Array:
-        apart = (layers(changed(weights, changes), x) - y) @ measure
+        apart = (layers(thin.laid(weights, CALLED, changes), x) - y) @ measure
         return jnp.sqrt((apart**2).sum(-1) + 1e-4).mean()
 
-    rule = optax.chain(optax.clip_by_global_norm(1.0), optax.scale_by_adam(b2=0.99))
-
-    @jax.jit
-    def step(changes: Weights, state: Any, x: jax.Array, y: jax.Array, rate: float) -> Any:
-        loss, slope = jax.value_and_grad(distance)(changes, x, y)
-        update, state = rule.update(slope, state)
-        moved = jax.tree.map(lambda old, by: old - rate * by, changes, update)
-        return moved, state, loss
-
     listen, untaught_distance = jax.jit(lambda audio: front(weights, audio)), jax.jit(distance)
-    nothing, state = untaught(weights), rule.init(changes)
-    began, number, done = time.monotonic(), 0, 0.0
+    step = thin.stepper(lambda *given: (distance(*given), None))
+    nothing, state = thin.nothing(weights, CALLED, COLUMNS), thin.RULE.init(changes)
     seen: list[tuple[float, float]] = []
-    while done < 1:
-        done = min(1.0, (time.monotonic() - began) / (60 * minutes))
-        rate = min(1, (number + 1) / WARM_STEPS) * (0.51 + 0.49 * np.cos(np.pi * done))
+    for number, (done, rate) in enumerate(thin.rates(minutes, LEARNING_RATE)):
         sound, target = next(source)
         x = listen(sound)
         if number % 20 == 0:
@@ -212,8 +173,7 @@ def teach(
             seen.append((float(untaught_distance(changes, x, target)), before))
             now, then = np.mean(seen[-10:], axis=0)
             print(f"{number} {done:4.0%} apart {now:.4f}, untaught {then:.4f}", flush=True)
-        changes, state, _ = step(changes, state, x, target, LEARNING_RATE * rate)
-        number += 1
+        changes, state, _ = step(changes, state, rate, x, target)
     return changes
 
 
@@ -230,18 +190,16 @@ def main() -> None:
         path = shipped_encoder(Path(folder))
         weights = encoder.read(path)
         check(weights, path)
-        merged = Path(folder) / "merged.onnx"
-        prepare.as_onnx(prepare.shipped_folder() / prepare.SHIPPED[1], merged)
-        prepare.split(merged, Path(folder))
+        shipped_decoder(Path(folder))
         items = windows(given.human)
         heard = heard_in_quiet(weights, items)
         measure = ruler(Path(folder) / "cross.onnx", heard)
-    changes = untaught(weights)
+    changes = thin.nothing(weights, CALLED, COLUMNS)
     if given.further:
-        changes = wide(adaptation.read(given.further)["encoder"])
+        changes = thin.wide(adaptation.read(given.further)["encoder"])
     source = ahead(batches(items, heard, given.seed))
     changes = teach(weights, changes, measure, source, given.minutes)
-    write(given.out, {"encoder": changes})
+    thin.write(given.out, {"encoder": changes})
 
 
 if __name__ == "__main__":

@@ -31,8 +31,8 @@ from bench.voices import CACHE
 from voicelog import grammar
 from voicelog.audio.endpoint import segments
 from voicelog.recognition import confidence
-from voicelog.recognition.decide import close_numbers, decide, tied
-from voicelog.recognition.doubts import contradicted, misnumbered, stretched, turned
+from voicelog.recognition.decide import decide, doubted
+from voicelog.recognition.doubts import turned
 from voicelog.recognition.evidence import Evidence, Found, Written, weigh
 
 WRONG_COST = 50.0
@@ -150,11 +150,7 @@ def storable(evidence: Evidence) -> bool:
         bool(evidence.meanings)
         and evidence.meanings[0].parse.outcome == "understood"
         and not turned(evidence)
-        and not stretched(evidence)
-        and not misnumbered(evidence)
-        and not contradicted(evidence)
-        and not tied(evidence)
-        and not close_numbers(evidence)
+        and not doubted(evidence)
     )
 
 

@@ -15,10 +15,9 @@ import numpy as np
 import onnx
 from onnx import numpy_helper
 
-from bench.encoder import Weights, levelled, turned
-from voicelog.recognition.acoustic import HEADS
+from bench.encoder import Weights, attended, heads, levelled, positions, turned
 from voicelog.recognition.adaptation import plain
-from voicelog.recognition.prepare import LAYERS, WIDTH
+from voicelog.recognition.prepare import LAYERS
 
 STEP_MATRICES = {
     "q": "self_attn/q_proj",
@@ -30,7 +29,7 @@ STEP_MATRICES = {
     "up": "mlp/up_proj",
     "down": "mlp/down_proj",
 }
-CROSS_MATRICES = {"key": "key", "value": "value"}
+CROSS_MATRICES = ("key", "value")
 VECTORS = {
     "before": "input_layernorm.weight",
     "between": "post_attention_layernorm.weight",
@@ -83,16 +82,6 @@ def _layer(
             yield key, numpy_helper.to_array(held[name]) if vector else plain(held, name)
 
 
-def _heads(x: jax.Array) -> jax.Array:
-    batch, steps, _ = x.shape
-    return x.reshape(batch, steps, HEADS, -1).transpose(0, 2, 1, 3)
-
-
-def _attended(look: jax.Array, values: jax.Array) -> jax.Array:
-    found = (jax.nn.softmax(look, -1) @ values).transpose(0, 2, 1, 3)
-    return found.reshape(*found.shape[:2], WIDTH)
-
-
 def logits(weights: Weights, sound: jax.Array, words: jax.Array) -> jax.Array:
     """Return the scores of each next subword: (batch, steps, 32768).
 
@@ -103,19 +92,15 @@ def logits(weights: Weights, sound: jax.Array, words: jax.Array) -> jax.Array:
     """
     steps = words.shape[1]
     x = weights["words"][words]
-    angle = jnp.repeat(jnp.arange(steps)[:, None] * weights["turns"][None], 2, -1)
-    cosine, sine = jnp.cos(angle), jnp.sin(angle)
+    cosine, sine = positions(weights, steps)
     ahead = jnp.triu(jnp.full((steps, steps), -1e9), 1)
-    scale = 1 / np.sqrt(WIDTH / HEADS)
     for layer in range(LAYERS):
         of = weights[str(layer)]
         level = levelled(x, of["before"])
-        q, k, v = (_heads(level @ of[key]) for key in ("q", "k", "v"))
-        q, k = turned(q, cosine, sine), turned(k, cosine, sine)
-        x += _attended(q @ k.transpose(0, 1, 3, 2) * scale + ahead, v) @ of["o"]
-        q = _heads(levelled(x, of["between"]) @ of["look"])
-        key, value = _heads(sound @ of["key"]), _heads(sound @ of["value"])
-        x += _attended(q @ key.transpose(0, 1, 3, 2) * scale, value) @ of["seen"]
+        q, k, v = (heads(level @ of[key]) for key in ("q", "k", "v"))
+        x += attended(turned(q, cosine, sine), turned(k, cosine, sine), v, ahead) @ of["o"]
+        q = heads(levelled(x, of["between"]) @ of["look"])
+        x += attended(q, heads(sound @ of["key"]), heads(sound @ of["value"])) @ of["seen"]
         both = levelled(x, of["after"]) @ of["up"] + of["up_bias"]
         inner, gate = jnp.split(both, 2, -1)
         x += (jax.nn.silu(gate) * inner) @ of["down"] + of["down_bias"]

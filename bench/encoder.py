@@ -29,7 +29,7 @@ from the second on."""
 Weights = dict[str, Any]
 
 
-def names(layer: int) -> dict[str, str]:
+def _names(layer: int) -> dict[str, str]:
     """Return what the shipped graph calls each weight of a layer."""
     numbers = [FIRST_NUMBER + STRIDE * layer + at for at in range(3)]
     numbers += [SECOND_NUMBER + STRIDE * layer + at for at in range(3)]
@@ -40,6 +40,9 @@ def names(layer: int) -> dict[str, str]:
         "in_bias": f"layers.{layer}.mlp.fc1.bias",
         "out_bias": f"layers.{layer}.mlp.fc2.bias",
     }
+
+
+CALLED = {(layer, key): name for layer in range(LAYERS) for key, name in _names(layer).items()}
 
 
 def read(path: Path) -> Weights:
@@ -63,7 +66,7 @@ def read(path: Path) -> Weights:
     for layer in range(LAYERS):
         weights[str(layer)] = {
             key: plain(held, name) if key in MATRICES else array(name)
-            for key, name in names(layer).items()
+            for key, name in _names(layer).items()
         }
     return jax.tree.map(jnp.asarray, weights)
 
@@ -91,6 +94,27 @@ def turned(x: jax.Array, cosine: jax.Array, sine: jax.Array) -> jax.Array:
     return jnp.concatenate([near * cosine + crossed * sine, rest], -1)
 
 
+def positions(weights: Weights, steps: int) -> tuple[jax.Array, jax.Array]:
+    """Return the cosines and sines that turn ``steps`` positions in."""
+    angle = jnp.repeat(jnp.arange(steps)[:, None] * weights["turns"][None], 2, -1)
+    return jnp.cos(angle), jnp.sin(angle)
+
+
+def heads(x: jax.Array) -> jax.Array:
+    """Return (batch, steps, 416) as (batch, heads, steps, 52)."""
+    batch, steps, _ = x.shape
+    return x.reshape(batch, steps, HEADS, -1).transpose(0, 2, 1, 3)
+
+
+def attended(
+    queries: jax.Array, keys: jax.Array, values: jax.Array, barred: jax.Array | float = 0.0
+) -> jax.Array:
+    """Return what the queries find, (batch, steps, 416); ``barred`` is added to the scores."""
+    look = queries @ keys.transpose(0, 1, 3, 2) / np.sqrt(WIDTH / HEADS) + barred
+    found = (jax.nn.softmax(look, -1) @ values).transpose(0, 2, 1, 3)
+    return found.reshape(*found.shape[:2], WIDTH)
+
+
 def front(weights: Weights, audio: jax.Array) -> jax.Array:
     """Return what the convolutions make of ``audio`` (batch, samples): (batch, frames, 416)."""
     x = jnp.tanh(_convolved(audio[:, None], weights["conv1"], 64))
@@ -104,19 +128,12 @@ def front(weights: Weights, audio: jax.Array) -> jax.Array:
 
 def layers(weights: Weights, x: jax.Array) -> jax.Array:
     """Return what the attention layers make of the convolutions' result."""
-    batch, frames, _ = x.shape
-    angle = jnp.repeat(jnp.arange(frames)[:, None] * weights["turns"][None], 2, -1)
-    cosine, sine = jnp.cos(angle), jnp.sin(angle)
+    cosine, sine = positions(weights, x.shape[1])
     for layer in range(LAYERS):
         of = weights[str(layer)]
         level = levelled(x, of["before"])
-        q, k, v = (
-            (level @ of[key]).reshape(batch, frames, HEADS, -1).transpose(0, 2, 1, 3)
-            for key in ("q", "k", "v")
-        )
-        q, k = turned(q, cosine, sine), turned(k, cosine, sine)
-        look = jax.nn.softmax(q @ k.transpose(0, 1, 3, 2) / np.sqrt(WIDTH / HEADS), -1)
-        x += (look @ v).transpose(0, 2, 1, 3).reshape(batch, frames, WIDTH) @ of["o"]
+        q, k, v = (heads(level @ of[key]) for key in ("q", "k", "v"))
+        x += attended(turned(q, cosine, sine), turned(k, cosine, sine), v) @ of["o"]
         inner = _gelu(levelled(x, of["after"]) @ of["in"] + of["in_bias"])
         x += inner @ of["out"] + of["out_bias"]
     return levelled(x, weights["last"])

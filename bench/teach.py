@@ -14,7 +14,6 @@ Needs JAX (``pip install '.[bench]'``), rendered clips and lessons.  Goes on fro
 import argparse
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,28 +22,29 @@ from typing import Any
 import jax
 import jax.numpy as jnp
 import numpy as np
-import optax
 import soxr
 
-from bench import adapt, decoder, encoder
-from bench.adapt import LENGTHS, TAIL, ahead, changed, padded
+from bench import adapt, decoder, encoder, thin
+from bench.adapt import LENGTHS, TAIL, ahead, padded
 from bench.disturb import ways
-from bench.encoder import Weights, front, layers
+from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back, rendered
-from bench.material import outside, read, synthetic
+from bench.material import read, synthetic
 from bench.sound import RATE
 from bench.synth import CLIPS
 from bench.writing import Pieces, ways_to_write
 from voicelog.recognition import adaptation, prepare
-from voicelog.recognition.prepare import LAYERS
 from voicelog.recognition.vocabulary import END, START, read_pieces
 
 COLUMNS = 16
 ROOM = {40_000: 18, 64_000: 26, 96_000: 36}
 """Subwords of a window, end and all."""
-LEARNING_RATE, WARM_STEPS = 5e-4, 50
+LEARNING_RATE = 5e-4
 OF_THE_UNTAUGHT = 0.3
 """How much of the aim is what the untaught model says."""
+
+Changes = dict[str, Weights]
+"""By graph ("encoder", "cross", "step") and name."""
 
 
 @dataclass
@@ -69,9 +69,7 @@ class Model:
         path = adapt.shipped_encoder(folder)
         self.encoder = encoder.read(path)
         adapt.check(self.encoder, path)
-        merged = folder / "merged.onnx"
-        prepare.as_onnx(prepare.shipped_folder() / prepare.SHIPPED[1], merged)
-        prepare.split(merged, folder)
+        adapt.shipped_decoder(folder)
         self.decoder, self.called = decoder.read(folder)
         self.front = jax.jit(lambda audio: front(self.encoder, audio))
         self.listen = jax.jit(lambda audio: layers(self.encoder, front(self.encoder, audio)))
@@ -79,28 +77,20 @@ class Model:
             lambda sound, words: jax.nn.log_softmax(decoder.logits(self.decoder, sound, words))
         )
 
-    def untaught(self) -> Weights:
-        """Return changes of the decoder that change nothing."""
-        rng, changes = np.random.default_rng(0), {}
+    def changes(self, known: dict[str, adaptation.Arrays]) -> Changes:
+        """Return known changes by graph, and where a graph has none, such as change nothing."""
+        graphs = {"cross": {}, "step": {}}
         for (layer, key), name in self.called.items():
-            shape = self.decoder[str(layer)][key].shape
-            if key in decoder.VECTORS:
-                changes[name] = np.zeros(shape)
-            else:
-                changes[f"{name}.A"] = rng.normal(0, shape[0] ** -0.5, (shape[0], COLUMNS))
-                changes[f"{name}.B"] = np.zeros((COLUMNS, shape[1]))
-        return adapt.wide(changes)
+            graphs["cross" if key in decoder.CROSS_MATRICES else "step"][layer, key] = name
+        begun = {g: thin.nothing(self.decoder, called, COLUMNS) for g, called in graphs.items()}
+        return begun | {graph: thin.wide(part) for graph, part in known.items()}
 
-    def taught(self, changes: Weights) -> Weights:
-        """Return the decoder's weights with the changes laid over them."""
-        result = dict(self.decoder)
-        for layer in range(LAYERS):
-            result[str(layer)] = dict(self.decoder[str(layer)])
-        for (layer, key), name in self.called.items():
-            vector = key in decoder.VECTORS
-            change = changes[name] if vector else changes[f"{name}.A"] @ changes[f"{name}.B"]
-            result[str(layer)][key] = self.decoder[str(layer)][key] + change
-        return result
+    def score(self, changes: Changes, x: Any, words: Any) -> Any:
+        """Return log-probabilities of next subwords, the changes laid over."""
+        sound = layers(thin.laid(self.encoder, CALLED, changes["encoder"]), x)
+        both = changes["cross"] | changes["step"]
+        taught = thin.laid(self.decoder, self.called, both)
+        return jax.nn.log_softmax(decoder.logits(taught, sound, words))
 
 
 def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
@@ -108,11 +98,7 @@ def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
     known = [(clip.text, clip.load()) for clip in synthetic("dev") if not kept_back(clip.text)]
     known += [(take.utterance.text, read(CLIPS / take.file)) for take in rendered()]
     found = [Lesson(s, [pieces.cut(way) for way in ways_to_write(t)]) for t, s in known]
-    for clip in outside(human, "dev"):
-        if clip.group in ("read", "meeting"):
-            sound = clip.load()
-            starts = range(0, len(sound) - 2 * RATE, 4 * RATE)
-            found += [Lesson(sound[at : at + 5 * RATE], []) for at in starts]
+    found += [Lesson(sound, []) for sound in adapt.people(human)]
     return [lesson for lesson in found if lesson.window()]
 
 
@@ -136,18 +122,21 @@ def _choose(model: Model, part: list[Lesson], heard: np.ndarray, room: int) -> N
     for member, memory in zip(part, heard, strict=False):
         if not member.written:
             member.written = [written_down(model, memory[None], room)]
-    worth: dict[int, list[float]] = {at: [] for at in range(len(part))}
-    for way in range(max(len(member.written) for member in part)):
-        texts = [m.written[min(way, len(m.written) - 1)] for m in part]
-        if all(len(m.written) == 1 for m in part):
-            return
-        words, after, told = framed(texts + [[]] * (len(heard) - len(texts)), room)
-        chances = np.asarray(model.say(heard, words))
-        taken = np.take_along_axis(chances, after[..., None], -1)[..., 0] * told
-        for at in range(len(part)):
-            worth[at].append(float(taken[at].sum()))
-    for at, member in enumerate(part):
-        member.written = [member.written[int(np.argmax(worth[at][: len(member.written)]))]]
+    most = max(len(member.written) for member in part)
+    if most == 1:
+        return
+    worth = np.stack([_worth(model, part, heard, room, way) for way in range(most)])
+    for member, of_each in zip(part, worth.T, strict=True):
+        member.written = [member.written[int(np.argmax(of_each[: len(member.written)]))]]
+
+
+def _worth(model: Model, part: list[Lesson], heard: np.ndarray, room: int, way: int) -> np.ndarray:
+    """Return how likely each clip is to be written in this way; the last if there are fewer."""
+    texts = [member.written[min(way, len(member.written) - 1)] for member in part]
+    words, after, told = framed(texts + [[]] * (len(heard) - len(texts)), room)
+    chances = np.asarray(model.say(heard, words))
+    taken = np.take_along_axis(chances, after[..., None], -1)[..., 0] * told
+    return taken.sum(-1)[: len(part)]
 
 
 def written_down(model: Model, memory: np.ndarray, room: int) -> list[int]:
@@ -201,42 +190,28 @@ def _at_another_speed(rng: np.random.Generator, sound: np.ndarray, most: int) ->
 
 def teach(
     model: Model,
-    changes: Any,
+    changes: Changes,
     source: Iterator[Batch],
     minutes: float,
-    keep: Callable[[Any], None],
+    keep: Callable[[Changes], None],
 ) -> None:
     """Teach the changes for so long, keeping them now and then; prints how far they have come."""
 
-    def missed(changes: Weights, x: Any, words: Any, after: Any, told: Any, aim: Any) -> Any:
-        sound = layers(changed(model.encoder, changes["encoder"]), x)
-        taught = model.taught(changes["decoder"])
-        chances = jax.nn.log_softmax(decoder.logits(taught, sound, words))
+    def missed(changes: Changes, x: Any, words: Any, after: Any, told: Any, aim: Any) -> Any:
+        chances = model.score(changes, x, words)
         word = -jnp.take_along_axis(chances, after[..., None], -1)[..., 0]
         habit = (jnp.exp(aim) * (aim - chances)).sum(-1)
         both = (1 - OF_THE_UNTAUGHT) * word + OF_THE_UNTAUGHT * habit
-        return (both * told).sum() / told.sum(), (word * told).sum() / told.sum()
+        loss, words_alone = ((part * told).sum() / told.sum() for part in (both, word))
+        return loss, (loss, words_alone)
 
-    rule = optax.chain(optax.clip_by_global_norm(1.0), optax.scale_by_adam(b2=0.99))
-
-    @jax.jit
-    def step(changes: Weights, state: Any, rate: float, *batch: Any) -> Any:
-        (loss, word), slope = jax.value_and_grad(missed, has_aux=True)(changes, *batch)
-        update, state = rule.update(slope, state)
-        moved = jax.tree.map(lambda old, by: old - rate * by, changes, update)
-        return moved, state, loss, word
-
-    state, seen, number, done = rule.init(changes), [], 0, 0.0
-    began = time.monotonic()
-    while done < 1:
-        done = min(1.0, (time.monotonic() - began) / (60 * minutes))
-        rate = min(1, (number + 1) / WARM_STEPS) * (0.51 + 0.49 * np.cos(np.pi * done))
+    step, state = thin.stepper(missed), thin.RULE.init(changes)
+    seen: list[tuple[float, float]] = []
+    for number, (done, rate) in enumerate(thin.rates(minutes, LEARNING_RATE), 1):
         audio, heard, words, after, told = next(source)
-        aim = model.say(heard, words)
-        batch = (model.front(audio), words, after, told, aim)
-        changes, state, loss, word = step(changes, state, LEARNING_RATE * rate, *batch)
-        seen.append((float(loss), float(word)))
-        number += 1
+        batch = (model.front(audio), words, after, told, model.say(heard, words))
+        changes, state, found = step(changes, state, rate, *batch)
+        seen.append(tuple(map(float, found)))
         if number % 20 == 0:
             loss, word = np.mean(seen[-60:], axis=0)
             print(f"{number} {done:4.0%} missed {loss:.4f}, words alone {word:.4f}", flush=True)
@@ -259,29 +234,13 @@ def main() -> None:
     pieces = Pieces(read_pieces(prepare.shipped_folder() / prepare.SHIPPED[2]))
     every = lessons(pieces, given.human)
     prepare_lessons(model, every)
-    before = adaptation.read(given.further)
-    encoder_changes = adapt.wide(before.pop("encoder"))
-    decoder_changes = model.untaught()
-    for known in before.values():
-        decoder_changes |= adapt.wide(known)
-    changes = {"encoder": encoder_changes, "decoder": decoder_changes}
-    crossing = {n for (_, key), n in model.called.items() if key in decoder.CROSS_MATRICES}
     teach(
         model,
-        changes,
+        model.changes(adaptation.read(given.further)),
         ahead(batches(every, given.seed)),
         given.minutes,
-        lambda taught: write(given.out, taught, crossing),
+        lambda changes: thin.write(given.out, changes),
     )
-
-
-def write(path: Path, changes: dict[str, Weights], crossing: set[str]) -> None:
-    """Write changes as the log reads them; ``crossing`` names what is of the cross graph."""
-    parts: dict[str, Weights] = {"encoder": changes["encoder"], "cross": {}, "step": {}}
-    for name, value in changes["decoder"].items():
-        crosses = name.removesuffix(".A").removesuffix(".B") in crossing
-        parts["cross" if crosses else "step"][name] = value
-    adapt.write(path, parts)
 
 
 if __name__ == "__main__":

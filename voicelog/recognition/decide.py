@@ -35,12 +35,13 @@ def decide(evidence: Evidence) -> Recognition:
         return _of(first.parse, first.best.text, sure)
     if _heard_as_choice(evidence):
         return _of(evidence.free, evidence.heard.text, sure)
-    if sure >= limits.store and not _doubted(evidence):
+    if sure >= limits.store and not doubted(evidence):
         return _of(first.parse, first.best.text, sure)
     return _question(evidence, sure)
 
 
-def _doubted(evidence: Evidence) -> bool:
+def doubted(evidence: Evidence) -> bool:
+    """Tell whether something speaks against the first meaning, however sure the model is."""
     near = tied(evidence) or close_numbers(evidence)
     return near or misnumbered(evidence) or contradicted(evidence) or stretched(evidence)
 

@@ -8,14 +8,15 @@ from voicelog.recognition.evidence import Evidence
 TURNED = -2.0
 """Free speech with a word such as "not" or "or", likelier than the masked text by more than
 this, is believed: the masked text only left that word out."""
-STRETCHED = -3.0
-"""From here on two words may have been put in; that makes it a question."""
 MISNUMBERED = -1.0
 """So is free speech with a number that the masked text does not have."""
 
 CONTRADICTED = -1.0
 """So is free speech that means another entry: in the development clips that turns 3 wrong
 entries and 1 right one into questions."""
+
+STRETCHED = -3.0
+"""So is a sentence that is not for the log; the masked text may have two words of its own."""
 
 
 def turned(evidence: Evidence) -> bool:
@@ -25,7 +26,7 @@ def turned(evidence: Evidence) -> bool:
     """
     if not evidence.free.blocked or evidence.gap >= TURNED:
         return False
-    added = _words(evidence.meanings[0].best.text) - _words(evidence.heard.text)
+    added = _added(evidence)
     return added.total() <= 1 and all(len(word) <= 2 for word in added)
 
 
@@ -34,10 +35,8 @@ def stretched(evidence: Evidence) -> bool:
 
     "It was two secs" is what a mask makes of "give us two secs".
     """
-    if not evidence.free.blocked or evidence.gap >= STRETCHED:
-        return False
-    added = _words(evidence.meanings[0].best.text) - _words(evidence.heard.text)
-    return added.total() <= 2
+    strange = evidence.free.blocked and evidence.gap < STRETCHED
+    return strange and _added(evidence).total() <= 2
 
 
 def misnumbered(evidence: Evidence) -> bool:
@@ -53,6 +52,11 @@ def contradicted(evidence: Evidence) -> bool:
     free = evidence.free
     another = free.outcome == "understood" and bool(free.slots) and not evidence.agree
     return another and evidence.gap < CONTRADICTED
+
+
+def _added(evidence: Evidence) -> Counter[str]:
+    """Return the words that the masked text has and free speech has not."""
+    return _words(evidence.meanings[0].best.text) - _words(evidence.heard.text)
 
 
 def _words(text: str) -> Counter[str]:

@@ -98,8 +98,7 @@ class PartMask:
             walked = self._matcher(text[:-1]).deep_copy()
             walked.consume_token(text[-1])
             self._matchers[text] = walked
-            if len(self._matchers) > MOST_MATCHERS:
-                self._matchers.popitem(last=False)
+            _trim(self._matchers, MOST_MATCHERS)
         return walked
 
 

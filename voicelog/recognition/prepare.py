@@ -189,10 +189,10 @@ def _adapt(work: Path) -> None:
 
     for graph, changes in adaptation.read(adaptation.FILE).items():
         path = work / f"{graph}.onnx"
+        model = onnx.load(str(path))
         try:
-            model = onnx.load(str(path))
             adaptation.adapt(model, changes)
-        except (KeyError, OSError) as error:
+        except KeyError as error:
             raise ModelDamagedError(work) from error
         onnx.save(model, str(path))
 
