@@ -30,7 +30,7 @@ PHRASES = [
 
 @pytest.fixture(scope="module")
 def spoken() -> Iterator[dict[str, Samples]]:
-    voice = PyttsxVoice(VoiceSettings(library="bundled", rate=170))
+    voice = PyttsxVoice(VoiceSettings(espeak="bundled", rate=170))
     words = {word for phrase in PHRASES for word in phrase}
     yield {word: resampled(voice.say(word), RATE).samples for word in words}
     voice.close()

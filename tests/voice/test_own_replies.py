@@ -59,7 +59,7 @@ LOST_SECONDS = (0.0, 0.1, 0.2, 0.3)
 
 @pytest.fixture(scope="module")
 def voice() -> Iterator[PyttsxVoice]:
-    made = PyttsxVoice(VoiceSettings(library="bundled"))
+    made = PyttsxVoice(VoiceSettings(espeak="bundled"))
     yield made
     made.close()
 

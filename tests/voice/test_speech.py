@@ -25,7 +25,7 @@ from voicelog.voice.probe import probe
 from voicelog.voice.settings import VoiceSettings
 from voicelog.voice.speech import FileVoice, PyttsxVoice, TextVoice
 
-BUNDLED = VoiceSettings(library="bundled")
+BUNDLED = VoiceSettings(espeak="bundled")
 
 
 @pytest.fixture(scope="module")
@@ -183,7 +183,7 @@ def test_the_bundled_library_is_the_only_one_loaded(voice: PyttsxVoice) -> None:
     assert process is not None
     maps = Path(f"/proc/{process.pid}/maps").read_text()
     loaded = {Path(line.split()[-1]) for line in maps.splitlines() if "libespeak" in line}
-    assert loaded == {Path(str(espeak.bundled().library)).resolve()}
+    assert loaded == {Path(str(espeak.bundled().file)).resolve()}
 
 
 def test_other_systems_use_their_own_voices(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -236,7 +236,7 @@ def test_the_file_voice_writes_what_is_said(voice: PyttsxVoice, tmp_path: Path) 
 def test_the_probe_speaks() -> None:
     status = probe(BUNDLED)
     assert status.ok
-    assert status.library == "bundled"
+    assert status.origin == "bundled"
     assert status.engine == "espeak"
     assert status.voices > 50
     assert status.seconds > 2

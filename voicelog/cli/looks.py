@@ -108,7 +108,7 @@ def voice() -> str:
     status = probe(common.voice_settings(common.language(_plan_or_none())))
     if status.problem is not None:
         raise MissingError(status.problem)
-    return f"{status.engine}, {status.library}, {status.voices} voices"
+    return f"{status.engine}, {status.origin}, {status.voices} voices"
 
 
 def model() -> str:

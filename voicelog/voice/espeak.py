@@ -16,12 +16,12 @@ class Espeak:
     """A speech library.
 
     Args:
-        library: file to load before the engine looks for one, None for the system's own.
+        file: the one to load before the engine looks for one, None for the system's own.
         data: its folder of voices and rules, None for the one it was built with.
 
     """
 
-    library: Path | None = None
+    file: Path | None = None
     data: Path | None = None
 
 
@@ -56,6 +56,6 @@ def bundled() -> Espeak:
         )
     except (ImportError, RuntimeError) as error:
         raise VoiceMissingError("the espeakng-loader package is not installed") from error
-    if found.library is None or not found.library.is_file():
+    if found.file is None or not found.file.is_file():
         raise VoiceMissingError("the espeakng-loader package has lost its library")
     return found

@@ -15,7 +15,7 @@ class VoiceStatus:
 
     Args:
         engine: name of the speech engine, empty when there is none.
-        library: "system" or "bundled" eSpeak, "native" on other systems.
+        origin: "system" or "bundled" eSpeak, "native" on other systems.
         voices: how many voices the engine has.
         seconds: length of a rendered test sentence.
         problem: one plain sentence with the fix, None when all is well.
@@ -23,7 +23,7 @@ class VoiceStatus:
     """
 
     engine: str = ""
-    library: str = ""
+    origin: str = ""
     voices: int = 0
     seconds: float = 0.0
     problem: str | None = None
@@ -43,8 +43,8 @@ def probe(settings: VoiceSettings | None = None) -> VoiceStatus:
     try:
         engine, voices = voice.about()
         sound = voice.say(SENTENCE)
-        return VoiceStatus(engine, voice.library, len(voices), sound.seconds)
+        return VoiceStatus(engine, voice.origin, len(voices), sound.seconds)
     except VoicelogError as error:
-        return VoiceStatus(library=voice.library, problem=str(error))
+        return VoiceStatus(origin=voice.origin, problem=str(error))
     finally:
         voice.close()

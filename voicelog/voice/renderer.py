@@ -98,7 +98,7 @@ class Renderer:
         if self._process is not None and self._process.poll() is None:
             return self._process
         self._stop()
-        files = [str(path or "") for path in (self._espeak.library, self._espeak.data)]
+        files = [str(path or "") for path in (self._espeak.file, self._espeak.data)]
         self._process = subprocess.Popen(  # noqa: S603  (our own file, our own interpreter)
             [sys.executable, "-P", str(Path(worker.__file__)), *files],
             stdin=subprocess.PIPE,

@@ -17,7 +17,7 @@ class VoiceSettings(Frozen):
         voice: the engine's own name of a voice, as "en-us" or "en-gb-scotland" for eSpeak.
         rate: words a minute.
         volume: 0 (silent) to 1.
-        library: which eSpeak on Linux: the system's where it has one ("auto"), only the
+        espeak: which one on Linux: the system's where it has one ("auto"), only the
             system's, or only the one that comes with voicelog's dependencies.
 
     """
@@ -26,4 +26,4 @@ class VoiceSettings(Frozen):
     voice: str | None = None
     rate: int = Field(default=160, ge=80, le=400)
     volume: float = Field(default=1.0, gt=0.0, le=1.0)
-    library: Library = "auto"
+    espeak: Library = "auto"

@@ -38,11 +38,11 @@ class PyttsxVoice:
     Numbers and units are spelt out first, see :func:`speakable`.
 
     Args:
-        settings: language, voice, rate, volume and library.
+        settings: language, voice, rate, volume and which eSpeak.
         folder: where fixed sentences are kept on disk, None to keep none.
 
     Attributes:
-        library: "system" or "bundled" eSpeak, "native" where the system has voices.
+        origin: "system" or "bundled" eSpeak, "native" where the system has voices.
 
     Raises:
         VoiceMissingError: there is no library to speak with.
@@ -52,10 +52,10 @@ class PyttsxVoice:
 
     def __init__(self, settings: VoiceSettings | None = None, folder: Path | None = None) -> None:
         self.settings = settings or VoiceSettings()
-        espeak = find(self.settings.library)
+        espeak = find(self.settings.espeak)
         default = load_words(self.settings.language).voice if espeak else ""
         self._voice = self.settings.voice or default
-        self.library = "native" if espeak is None else "bundled" if espeak.library else "system"
+        self.origin = "native" if espeak is None else "bundled" if espeak.file else "system"
         self._renderer = Renderer(espeak)
         self._cache = SpeechCache(folder)
 
@@ -108,7 +108,7 @@ class PyttsxVoice:
 
     def _key(self, spoken: str) -> str:
         settings = self.settings
-        return key_of(spoken, self.library, self._voice, settings.rate, settings.volume)
+        return key_of(spoken, self.origin, self._voice, settings.rate, settings.volume)
 
     def _render(self, spoken: str) -> Sound:
         settings = self.settings
