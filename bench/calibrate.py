@@ -42,11 +42,8 @@ TARGET = 0.97
 development half."""
 RIDGE = 0.01
 FOLDS = 5
-NEVER_BELOW = (
-    *("margin", "margin_far", "agree", "alike"),
-    *("seconded", "seconded_late", "second_alike", "second_alike_late"),
-)
-NEVER_ABOVE = ("conflict", "disputed", "skipped", "noise", "others")
+NEVER_BELOW = ("margin", "margin_far", "agree", "alike")
+NEVER_ABOVE = ("conflict", "skipped", "noise", "others")
 """Features whose direction is known: few clips must not turn it round."""
 PARTS = {
     "clean": 0.8,
@@ -110,7 +107,6 @@ def _line(condition: str, clip: Clip, found: Found) -> dict[str, Any]:
         "natural": bool(clip.info.get("natural", True)),
         "masked": [[w.text, w.score, w.tokens, w.others] for w in found.masked],
         "free": [[w.text, w.score, w.tokens, w.others] for w in found.free],
-        "second": [[w.text, w.score, w.tokens, w.others] for w in found.second],
     }
 
 
@@ -132,7 +128,6 @@ def load(split: str = "dev") -> list[tuple[dict[str, Any], Evidence]]:
             tuple(Written(*item) for item in line["masked"]),
             tuple(Written(*item) for item in line["free"]),
             line["prominence"],
-            tuple(Written(*item) for item in line["second"]),
         )
         kept.append((line, weigh(found, parse)))
     return kept

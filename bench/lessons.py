@@ -3,22 +3,29 @@
 Two in three are development sentences with other numbers and other words of the same kind
 in them, the rest come out of the grammar.  None is a sentence of the test half or of the
 fifth of the development sentences that is kept for looking at the result, and no voice that
-the test half holds back speaks here.
+the test half holds back speaks here.  Half are said by voices between two of the
+synthesiser's own, so that each sounds like nobody else.
 """
 
 import argparse
+import json
 import sys
 import zlib
+from collections.abc import Callable
+from dataclasses import replace
 from functools import cached_property
+from pathlib import Path
 from random import Random
 
 from bench.speak import KOKORO
 from bench.synth import CLIPS, Take, run
 from bench.utterances import Utterance, load
-from bench.voices import VOICES, Voice
+from bench.voices import CACHE, VOICES, Voice
 from voicelog.grammar import Grammar
 from voicelog.grammar import load as load_grammar
 
+LESSONS = CACHE / "lessons.jsonl"
+"""What was rendered: the plan moves with the grammar and the sheets, clips do not."""
 COUNT = 6000
 KEPT_BACK = 4
 FROM_GRAMMAR = 0.33
@@ -88,32 +95,50 @@ class Writer:
         return " ".join(words)
 
 
+def between(rng: Random, voices: list[Voice]) -> Voice:
+    """Return a voice somewhere between two, with the accent of the one it is nearer to."""
+    near, far = rng.sample(voices, 2)
+    share = rng.choice((0.3, 0.4, 0.5))
+    return replace(near, speaker=f"{near.speaker}+{far.speaker}*{share}")
+
+
 def plan(seed: int = 11) -> list[Take]:
+    """Return so many sentences, each with a voice and a speed, and as many in voices between."""
+    return takes(seed, Random.choice) + takes(seed + 1, between)
+
+
+def takes(seed: int, pick: Callable[[Random, list[Voice]], Voice]) -> list[Take]:
     """Return so many sentences, each with a voice and a speed."""
     writer, voices = Writer(load_grammar("en"), seed), speakers()
     rng = writer.rng
-    takes = []
+    found = []
     for _ in range(COUNT):
         said = Utterance(writer.sentence(), "everyday", "entry", "dev", {})
-        takes.append(Take(said, rng.choice(voices), round(rng.uniform(SLOWEST, FASTEST), 2)))
-    return takes
+        found.append(Take(said, pick(rng, voices), round(rng.uniform(SLOWEST, FASTEST), 2)))
+    return found
 
 
-def rendered() -> list[Take]:
-    """Return the lessons whose clips exist."""
-    return [take for take in plan() if (CLIPS / take.file).exists()]
+def rendered() -> list[tuple[str, Path]]:
+    """Return the text and the clip of each lesson that was rendered, under whatever plan."""
+    barred = Writer(load_grammar("en"), 0).barred
+    lines = [json.loads(line) for line in LESSONS.read_text("utf-8").splitlines()]
+    found = {line["file"]: line["text"] for line in lines if line["text"].lower() not in barred}
+    return [(text, CLIPS / file) for file, text in found.items() if (CLIPS / file).exists()]
 
 
 def main() -> None:
     """Render lessons; those that exist are kept."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=COUNT, help="only the first N")
+    parser.add_argument("--skip", type=int, default=0, help="leave out the first N")
+    parser.add_argument("--count", type=int, default=2 * COUNT, help="stop after the Nth")
     parser.add_argument("--jobs", type=int, default=1)
     given = parser.parse_args()
     CLIPS.mkdir(parents=True, exist_ok=True)
-    takes = plan()[: given.count]
-    for n, _ in enumerate(run(takes, given.jobs), 1):
-        print(f"\r{n}/{len(takes)}", end="", file=sys.stderr)
+    chosen = plan()[given.skip : given.count]
+    with LESSONS.open("a", encoding="utf-8") as known:
+        for n, (take, _) in enumerate(run(chosen, given.jobs), 1):
+            known.write(json.dumps({"file": take.file, "text": take.utterance.text}) + "\n")
+            print(f"\r{n}/{len(chosen)}", end="", file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":

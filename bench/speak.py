@@ -42,9 +42,19 @@ def _kokoro_model() -> tuple[onnxruntime.InferenceSession, dict[str, int]]:
     return _session(core.model_path()), json.loads(table.read_text("utf-8"))["vocab"]
 
 
+def _style(speaker: str) -> np.ndarray:
+    """Return what sets a voice apart; of "one+other*0.4" what lies 0.4 of the way between."""
+    if "+" in speaker:
+        one, _, rest = speaker.partition("+")
+        other, _, share = rest.partition("*")
+        return (1 - float(share)) * _style(one) + float(share) * _style(other)
+    path = KOKORO / "voices" / f"{speaker}.bin"
+    return np.fromfile(path, np.float32).reshape(-1, 256)
+
+
 def _kokoro(voice: Voice, text: str, speed: float) -> Sound:
     session, vocab = _kokoro_model()
-    style = np.fromfile(KOKORO / "voices" / f"{voice.speaker}.bin", np.float32).reshape(-1, 256)
+    style = _style(voice.speaker)
     said = phones.kokoro(text, british=voice.accent == "gb")
     tokens = [vocab[c] for c in said if c in vocab]
     inputs = {

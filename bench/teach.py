@@ -31,7 +31,6 @@ from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back, rendered
 from bench.material import read, synthetic
 from bench.sound import RATE
-from bench.synth import CLIPS
 from bench.writing import Pieces, ways_to_write
 from voicelog.recognition import adaptation, prepare
 from voicelog.recognition.vocabulary import END, START, read_pieces
@@ -96,7 +95,7 @@ class Model:
 def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
     """Return everything there is to learn from, people last and with no words yet."""
     known = [(clip.text, clip.load()) for clip in synthetic("dev") if not kept_back(clip.text)]
-    known += [(take.utterance.text, read(CLIPS / take.file)) for take in rendered()]
+    known += [(text, read(path)) for text, path in rendered()]
     found = [Lesson(s, [pieces.cut(way) for way in ways_to_write(t)]) for t, s in known]
     found += [Lesson(sound, []) for sound in adapt.people(human)]
     return [lesson for lesson in found if lesson.window()]

@@ -45,11 +45,7 @@ def evidence(
     score: float = -1.0,
     tokens: int = 5,
     prominence: float = 40.0,
-    second: tuple[Parse, ...] | None = None,
 ) -> Evidence:
-    """Return evidence; free speech agrees with the first meaning, and the second model with
-    free speech, unless told otherwise.
-    """
+    """Return evidence; free speech agrees with the first meaning unless told otherwise."""
     said = free or (meanings[0].parse if meanings else means("mumble"))
-    second = (said,) if second is None else second
-    return Evidence(meanings, Written(said.text, score, tokens), said, prominence, second)
+    return Evidence(meanings, Written(said.text, score, tokens), said, prominence)

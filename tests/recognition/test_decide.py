@@ -71,24 +71,14 @@ def test_a_far_second_meaning_is_not_offered(trust: Trust) -> None:
     assert found.alternatives == (THICK.slots,)
 
 
-MUMBLE = (means("mumble"),)
-"""What a second model makes of it that understood nothing."""
-
-
 def test_two_near_numbers_are_asked_about_however_sure(trust: Trust) -> None:
     trust(SURE)
     least = -1.0 - CLOSE_NUMBERS
     near, far = meaning(THIRTEEN, least + 0.1), meaning(THIRTEEN, least - 0.1)
-    found = decide(evidence(meaning(DROPS), near, second=MUMBLE))
+    found = decide(evidence(meaning(DROPS), near))
     assert found.outcome == "ask"
     assert found.alternatives == (DROPS.slots, THIRTEEN.slots)
-    assert decide(evidence(meaning(DROPS), far, second=MUMBLE)).outcome == "understood"
-
-
-def test_a_second_model_does_not_settle_near_numbers(trust: Trust) -> None:
-    trust(SURE)
-    near = meaning(THIRTEEN, -1.0 - TIED)
-    assert decide(evidence(meaning(DROPS), near, second=(DROPS,))).outcome == "ask"
+    assert decide(evidence(meaning(DROPS), far)).outcome == "understood"
 
 
 def test_a_near_word_does_not_hold_up_what_is_sure(trust: Trust) -> None:
@@ -106,8 +96,8 @@ def test_two_meanings_as_likely_are_asked_about_however_sure(trust: Trust) -> No
 def test_numbers_must_lie_further_apart_in_noise(trust: Trust) -> None:
     trust(SURE)
     both = meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE_NUMBERS - 1.0)
-    assert decide(evidence(*both, prominence=40.0, second=MUMBLE)).outcome == "understood"
-    found = decide(evidence(*both, prominence=10.0, second=MUMBLE))
+    assert decide(evidence(*both, prominence=40.0)).outcome == "understood"
+    found = decide(evidence(*both, prominence=10.0))
     assert (found.outcome, found.alternatives) == ("ask", (DROPS.slots, THIRTEEN.slots))
 
 

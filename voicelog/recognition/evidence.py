@@ -30,14 +30,12 @@ class Written:
 class Found:
     """The finished texts of the masked and the free searches.
 
-    ``prominence`` tells how far the speech stood out of the noise, in decibels;
-    ``second`` are the texts of another model, best first.
+    ``prominence`` tells how far the speech stood out of the noise, in decibels.
     """
 
     masked: tuple[Written, ...]
     free: tuple[Written, ...]
     prominence: float = 40.0
-    second: tuple[Written, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +62,12 @@ class Evidence:
         heard: the likeliest free text.
         free: what the free text means.
         prominence: how far the speech stood out of the noise, in decibels.
-        second: what another model's texts mean, best first.
     """
 
     meanings: tuple[Meaning, ...]
     heard: Written
     free: Parse
     prominence: float = 40.0
-    second: tuple[Parse, ...] = ()
 
     @property
     def gap(self) -> float:
@@ -106,8 +102,7 @@ def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     pairs = [_listed(one, parse(text.replace("?", "."))) for text, one in texts.items()]
     if free.note:  # no grammar can list the words of a note
         pairs.append((heard, free))
-    second = tuple(parse(one.text) for one in found.second)
-    return Evidence(merge(pairs), heard, free, found.prominence, second)
+    return Evidence(merge(pairs), heard, free, found.prominence)
 
 
 def _listed(text: Written, parse: Parse) -> tuple[Written, Parse]:

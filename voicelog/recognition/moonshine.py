@@ -2,12 +2,10 @@
 
 Three searches run in one batch.  The strict one can only say what the grammar can
 store; the loose one lets a few other words pass at a price; the free one says
-what was most likely said.  How they compare, and what a second model makes of the
-same sound, tells how far to trust them.
+what was most likely said.  How they compare tells how far to trust them.
 """
 
 import time
-from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
 from pathlib import Path
 from threading import Thread
@@ -23,7 +21,6 @@ from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition, Wanted, always
-from voicelog.recognition.second import SecondModel
 from voicelog.recognition.written import KeptWriter
 
 STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 8, 3, 2
@@ -57,8 +54,6 @@ class MoonshineEngine:
     def __init__(self, grammar: Grammar, folder: Path) -> None:
         self.grammar = grammar
         self.model = AcousticModel(folder)
-        self.second = SecondModel()
-        self._aside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="second")
         self.written = KeptWriter(grammar, folder)
         self.parts = PartMasks(self.model.vocabulary, self.written)
         self.masks = lru_cache(maxsize=16)(self._masks)
@@ -84,11 +79,10 @@ class MoonshineEngine:
         """Run all routes over ``audio`` and return the texts they found."""
         audio = audio[: int(LONGEST_SECONDS * RATE)]
         sound = with_tail(audio)
-        second = self._aside.submit(self.second.hear, sound)
         memory, seconds = self.model.listen(sound), len(audio) / RATE
         searches = self.searches(memory, seconds, live, expected, wanted)
         free, strict, loose = (tuple(self._written(search)) for search in searches)
-        return Found((*strict, *loose), free, prominence(audio), second.result())
+        return Found((*strict, *loose), free, prominence(audio))
 
     def searches(
         self,
