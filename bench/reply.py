@@ -97,7 +97,7 @@ def waits(clips: list[Clip], folder: Path) -> tuple[list[float], list[int]]:
         talk = conversation(plan, journal, engine.grammar, mouth, system_clock(plan))
         talk.start()
         talk.hear(Recognition(outcome="understood", slots={"action": "start_suction"}))
-        Listener(talk, engine, Endpointer(), heard=heard).run(room)
+        Listener(talk, engine, Endpointer(), heard, engine.grammar.unfinished).run(room)
     mouth.close()
     found = []
     for end, following in zip(room.ends, [*room.ends[1:], float("inf")], strict=True):

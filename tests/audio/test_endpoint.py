@@ -21,7 +21,7 @@ from voicelog.audio.events import (
 )
 from voicelog.audio.sound import WINDOW, WINDOW_MS, Samples
 
-PAUSE, END, PREROLL, BLIP = 5, 16, 10, 4  # LIVE in whole windows of 32 ms
+PAUSE, END, HOLD, PREROLL, BLIP = 5, 13, 21, 10, 4  # LIVE in whole windows of 32 ms
 LOST = -1.0
 
 
@@ -72,6 +72,14 @@ def test_the_end_is_told_after_the_wait_and_not_before() -> None:
     assert ends(play([*speech, 0.0], flush=False))
 
 
+def test_what_sounds_unfinished_is_waited_for_longer() -> None:
+    endpointer = Endpointer(Written(), LIVE, Open())
+    endpointer.hold = True
+    for index, probability in enumerate([0.9] * 10 + [0.0] * (HOLD - 1)):
+        assert not ends(endpointer.feed(window(probability, index)))
+    assert ends(endpointer.feed(window(0.0)))
+
+
 def test_the_end_carries_the_audio_that_the_pause_promised() -> None:
     pause, end = (e for e in play([0.9] * 9 + [0.0] * 20) if isinstance(e, Pause | SpeechEnd))
     assert np.array_equal(pause.audio, end.audio)
@@ -120,15 +128,15 @@ def test_the_cap_cuts_and_so_is_what_follows_without_a_silence() -> None:
 
 def test_a_word_after_the_cap_and_a_short_gap_is_still_cut() -> None:
     waits = Waits(cap_ms=3200)
-    events = ends(play([0.9] * 100 + [0.0] * (END - 1) + [0.9] * 10 + [0.0] * 20, waits))
+    events = ends(play([0.9] * 100 + [0.0] * (HOLD - 1) + [0.9] * 10 + [0.0] * 20, waits))
     assert [end.cut for end in events] == [True, True]
-    events = ends(play([0.9] * 100 + [0.0] * END + [0.9] * 10 + [0.0] * 20, waits))
+    events = ends(play([0.9] * 100 + [0.0] * HOLD + [0.9] * 10 + [0.0] * 20, waits))
     assert [end.cut for end in events] == [True, False]
 
 
 def test_an_utterance_that_loses_samples_is_cut() -> None:
     """ "one hundred [lost] twenty" must never be heard as 100, nor as 20."""
-    words = [0.9] * 20 + [LOST] * 5 + [0.0] * (END - 1) + [0.9] * 10 + [0.0] * 20
+    words = [0.9] * 20 + [LOST] * 5 + [0.0] * (HOLD - 1) + [0.9] * 10 + [0.0] * 20
     first, second = ends(play(words))
     assert first.cut
     assert second.cut
@@ -162,7 +170,14 @@ def test_reset_forgets_an_open_utterance() -> None:
 
 
 @pytest.mark.parametrize(
-    "waits", [Waits(pause_ms=600), Waits(pause_ms=0), Waits(cap_ms=500), Waits(end_ms=100)]
+    "waits",
+    [
+        Waits(pause_ms=600),
+        Waits(pause_ms=0),
+        Waits(cap_ms=500),
+        Waits(end_ms=100),
+        Waits(hold_ms=400),
+    ],
 )
 def test_waits_that_contradict_one_another_are_refused(waits: Waits) -> None:
     with pytest.raises(WaitsError, match="change the settings"):

@@ -60,6 +60,35 @@ def test_reads_what_unicode_cldr_spells(value: int, language: str) -> None:
     assert meanings(said, 0, 999, 0, language) == [value]
 
 
+@given(st.integers(21, 999))
+def test_what_cldr_spells_is_unfinished_before_its_last_word(value: int) -> None:
+    """But for a first digit alone: "one" may be all, and waiting after each would be long."""
+    words = split(SPELLERS["en"].format_number(value).text).words
+    for end in range(1, len(words)):
+        if end > 1 or value < 100:
+            assert _grammar("en").unfinished("pressure " + " ".join(words[:end]))
+    assert _grammar("en").unfinished(" ".join(words)) == (value % 10 == 0 and value % 100 != 10)
+
+
+@pytest.mark.parametrize(
+    ("text", "open_"),
+    [
+        ("pressure 100", True),
+        ("pressure 110", True),
+        ("10 drops", False),
+        ("depth ten", False),
+        ("thirty eight point", True),
+        ("two passes, um", True),
+        ("thick, yellow.", False),
+        ("압력 백", True),
+        ("산소 구십 칠", False),
+        ("", False),
+    ],
+)
+def test_a_sentence_may_sound_unfinished(text: str, open_: bool) -> None:
+    assert _grammar("ko" if text > "z" else "en").unfinished(text) == open_
+
+
 @pytest.mark.parametrize("value", range(1, 41))
 def test_reads_native_korean_numbers(value: int) -> None:
     # Source: Unicode CLDR rule-based number formats, as they stand alone and before a counter.

@@ -125,6 +125,37 @@ def test_what_was_decoded_before_a_pause_ended_is_thrown_away(bed: Bed) -> None:
     assert bed.shown == [whole]
 
 
+@pytest.mark.parametrize(
+    ("said", "asked"), [("pressure one hundred", 1), ("pressure ninety five", 2)]
+)
+def test_a_number_that_may_go_on_is_waited_for(
+    bed: Bed, english: Grammar, said: str, asked: int
+) -> None:
+    """The silence is longer than the usual wait; the decoding is over well before its end."""
+    decoded = Event()
+    found = Recognition(outcome="understood", slots={"pressure_mmhg": 100}, text=said)
+
+    class Ready(Ear):
+        def answer(self, audio: Audio, wanted: Wanted) -> Recognition:
+            decoded.set()
+            return found
+
+    bed.ear = Ready([])
+    ended: list[Recognition] = []
+    sound = bed.blocks((*SAID, *[QUIET] * 18, *SAID, *SILENCE))
+
+    def paced() -> Iterator[Block]:
+        for number, made in enumerate(sound):
+            if number == len(SAID) + 10:
+                assert decoded.wait(5)
+                sleep(0.05)  # the future is done only after the answer
+            yield made
+
+    endpointer = Endpointer(Written(), Waits(), Open())
+    Listener(bed.room.talk, bed.ear, endpointer, ended.append, english.unfinished).run(paced())
+    assert len(ended) == asked
+
+
 def test_a_decoding_that_speech_went_on_over_is_told_to_stop(bed: Bed) -> None:
     """It would keep the whole utterance waiting."""
     started, stopped = Event(), Event()

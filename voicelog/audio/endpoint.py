@@ -56,6 +56,9 @@ class Endpointer:
         waits: how long to wait for what.
         floor: the noise floor.
 
+    Attributes:
+        hold: what was said so far sounds unfinished, so that its end is waited for longer.
+
     """
 
     vad: Vad = field(default_factory=SileroVad)
@@ -63,7 +66,8 @@ class Endpointer:
     floor: NoiseFloor = field(default_factory=NoiseFloor)
 
     def __post_init__(self) -> None:
-        if not 0 < self.waits.pause_ms <= self.waits.end_ms < self.waits.cap_ms:
+        lengths = (self.waits.pause_ms, self.waits.end_ms, self.waits.hold_ms)
+        if not 0 < lengths[0] <= lengths[1] <= lengths[2] < self.waits.cap_ms:
             raise WaitsError(self.waits)
         self._preroll: deque[Samples] = deque(maxlen=_windows(self.waits.preroll_ms))
         self.reset()
@@ -76,6 +80,7 @@ class Endpointer:
         self._now = 0
         self._rising = 0
         self._doubt = 0
+        self.hold = False
         self._utterance: _Utterance | None = None
 
     @property
@@ -125,7 +130,7 @@ class Endpointer:
         self._doubt = max(self._doubt, ONSET_WINDOWS)
         if utterance is None:
             return ()
-        self._doubt = _windows(self.waits.end_ms)
+        self._doubt = _windows(self.waits.hold_ms)
         return (self._end(utterance, cut=True),) if utterance.announced else ()
 
     def _listen(self, window: Samples, probability: float) -> tuple[Event, ...]:
@@ -158,7 +163,7 @@ class Endpointer:
                 return ()
             utterance.paused = True
             return (Pause(self._audio(utterance), self.ms),)
-        if quiet >= _windows(self.waits.end_ms):
+        if quiet >= _windows(self.waits.hold_ms if self.hold else self.waits.end_ms):
             self._leave(utterance)
             self._doubt = 0
             return (self._end(utterance),)
@@ -173,7 +178,7 @@ class Endpointer:
         events += self._announce(utterance)
         if len(utterance.windows) >= _windows(self.waits.cap_ms):
             self._utterance = None
-            self._doubt = _windows(self.waits.end_ms)
+            self._doubt = _windows(self.waits.hold_ms)
             events += (self._end(utterance, cut=True),)
         return events
 

@@ -13,6 +13,7 @@ class Waits:
     Args:
         pause_ms: silence after which decoding may begin on trust.
         end_ms: silence that ends the utterance.
+        hold_ms: silence that ends it however unfinished it sounds.
         preroll_ms: sound kept from before speech was found.
         blip_ms: anything shorter is no speech.
         cap_ms: the longest utterance.
@@ -21,6 +22,7 @@ class Waits:
 
     pause_ms: int = 250
     end_ms: int = 500
+    hold_ms: int = 650
     preroll_ms: int = 300
     blip_ms: int = 120
     cap_ms: int = 20_000
@@ -32,15 +34,16 @@ class WaitsError(VoicelogError, ValueError):
     def __init__(self, waits: Waits) -> None:
         super().__init__(
             f"The pause ({waits.pause_ms} ms) must not be longer than the end-of-speech wait "
-            f"({waits.end_ms} ms), nor that than the longest utterance ({waits.cap_ms} ms): "
+            f"({waits.end_ms} ms), nor that than the wait for an unfinished sentence "
+            f"({waits.hold_ms} ms) and the longest utterance ({waits.cap_ms} ms): "
             "change the settings."
         )
 
 
-LIVE = Waits(pause_ms=160)
+LIVE = Waits(pause_ms=160, end_ms=416)
 """For a person waiting for an answer: decoding on trust begins early, and is sometimes in vain."""
 
-FILES = Waits(end_ms=900)
+FILES = Waits(end_ms=900, hold_ms=900)
 """For recordings, where nobody waits: people pause between items."""
 
 

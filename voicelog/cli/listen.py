@@ -60,7 +60,7 @@ def listen(
         talk = stack.enter_context(opened(plan, rules, mouth, system_clock(plan)))
         lost += [common.err.print, lambda _: talk.fault("microphone")]
         common.out.print(f"Listening. Say “{rules.spec.language.wake[0]}”. Ctrl-C ends.")
-        _run(Listener(talk, recogniser, Endpointer(), heard=_show), gate)
+        _run(Listener(talk, recogniser, Endpointer(), _show, rules.unfinished), gate)
 
 
 def _run(listener: Listener, source: Source) -> None:

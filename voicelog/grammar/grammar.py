@@ -171,6 +171,13 @@ class Grammar:
             words = self.spacing.cut(words)
         return self.parser.parse(text, words, live, frozenset(expected), strict=strict)
 
+    def unfinished(self, text: str) -> bool:
+        """Tell whether the last word of ``text`` leaves something open: "ninety", "and", "um"."""
+        words = tokens.split(text, self.spellings).words
+        return bool(words) and (
+            words[-1] in self.spec.language.fillers or self.numbers.goes_on(words[-1])
+        )
+
     @cached_property
     def spacing(self) -> Spacing | None:
         """What finds the words where blanks are free, or None where they are not."""

@@ -59,6 +59,18 @@ class Numbers:
         named = {word for words in self.file.classes.values() for word in words}
         return frozenset(named | set(self.file.scales)) - frozenset(self.file.doubtful)
 
+    def goes_on(self, word: str) -> bool:
+        """Tell whether a number that ends in ``word`` may be longer: "ninety", "100", "point"."""
+        if word.isdigit():
+            return int(word) >= 20 and word.endswith("0")
+        worth = {
+            named: value for words in self.file.classes.values() for named, value in words.items()
+        }
+        value = worth.get(word)
+        if value is None:
+            return word in self.words
+        return word in self.file.scales or (value >= 20 and value % 10 == 0)
+
     @cached_property
     def spoken_digit(self) -> dict[str, tuple[str, ...]]:
         """Written form of each number word: "9" to ("nine",), "90" to ("ninety",)."""

@@ -34,12 +34,14 @@ class Listener:
         recogniser: decodes utterances.
         endpointer: finds them.
         heard: told each utterance before it is acted on, for the screen.
+        unfinished: tells whether a text breaks off, so that its speaker is given more time.
     """
 
     talk: Conversation
     recogniser: Recogniser
     endpointer: Endpointer
     heard: Callable[[Recognition], None] = lambda found: None
+    unfinished: Callable[[str], bool] = lambda text: False
     _pool: ThreadPoolExecutor = field(
         default_factory=lambda: ThreadPoolExecutor(max_workers=1, thread_name_prefix="decode")
     )
@@ -50,6 +52,7 @@ class Listener:
         """Listen until the source ends, then take what was still being said."""
         with self._pool:
             for block in source:
+                self.endpointer.hold = self._holds()
                 for event in self.endpointer.feed(block.samples, lost=block.lost):
                     self._take(event)
                 if block.at - self._ticked >= TICK_SECONDS:
@@ -73,6 +76,18 @@ class Listener:
         if guess is not None:
             guess.dropped.set()
             guess.future.cancel()
+
+    def _holds(self) -> bool:
+        """Tell whether the end of speech is worth waiting for longer.
+
+        Nothing is lost by that while the decoding still runs.
+        """
+        if self._guess is None:
+            return False
+        future = self._guess.future
+        if not future.done() or future.cancelled() or future.exception() is not None:
+            return not future.done()
+        return self.unfinished(future.result().text)
 
     def _begin(self, audio: Audio) -> _Guess:
         live, expected, dropped = self.talk.live, self.talk.expected, Event()
