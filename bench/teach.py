@@ -2,10 +2,10 @@
 
 ``bench.adapt`` teaches the encoder without labels; this goes on from there with sentences
 whose words are known (``bench.lessons``, four fifths of the development sentences, recorded
-people of the development half).  A disturbed clip is to give its words, and at each subword
-in part what the untaught model says after hearing the clip undisturbed, so that its
-habits of writing, and its doubt, stay as they are.  Thin matrices beside the decoder's, too,
-are learned.
+people and digits of the development half).  A disturbed clip is to give its words, and at
+each subword in part what the untaught model says after hearing the clip undisturbed, so that
+its habits of writing, and its doubt, stay as they are.  Thin matrices beside the decoder's,
+too, are learned.
 
 Needs JAX (``pip install '.[bench]'``), rendered clips and lessons.  Goes on from
 ``voicelog/recognition/adaptation.npz`` and writes it anew.
@@ -29,7 +29,7 @@ from bench.adapt import LENGTHS, TAIL, ahead, padded
 from bench.disturb import ways
 from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back, rendered
-from bench.material import read, synthetic
+from bench.material import framed_digits, read, synthetic
 from bench.sound import RATE
 from bench.writing import Pieces, ways_to_write
 from voicelog.recognition import adaptation, prepare
@@ -96,6 +96,9 @@ def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
     """Return everything there is to learn from, people last and with no words yet."""
     known = [(clip.text, clip.load()) for clip in synthetic("dev") if not kept_back(clip.text)]
     known += [(text, read(path)) for text, path in rendered()]
+    for number, clip in enumerate(framed_digits(human, "dev")):
+        if number % 4:  # every fourth is kept for the confidence
+            known.append((clip.text, clip.load()))
     found = [Lesson(s, [pieces.cut(way) for way in ways_to_write(t)]) for t, s in known]
     found += [Lesson(sound, []) for sound in adapt.people(human)]
     return [lesson for lesson in found if lesson.window()]
