@@ -146,6 +146,14 @@ def test_another_number_in_free_speech_is_asked_about_however_sure(trust: Trust)
     assert (found.outcome, found.alternatives) == ("ask", ({"resp_rate": 32},))
 
 
+def test_a_number_written_in_parts_is_the_same_number(trust: Trust) -> None:
+    trust(SURE)
+    masked = means("heart rate one twenty six", {"heart_rate": 126}, numbers=("126",))
+    for parts, outcome in ((("1", "26"), "understood"), (("1", "36"), "ask")):
+        free = means("heart rate one 26", numbers=parts)
+        assert decide(evidence(meaning(masked, -9.0), free=free)).outcome == outcome
+
+
 def test_a_sentence_turned_round_is_refused_however_sure(trust: Trust) -> None:
     trust(SURE)
     masked = means("saw blood", {"colour": "red"})

@@ -1,6 +1,7 @@
 """What speaks against a masked text, however sure the model is: free speech says otherwise."""
 
 from collections import Counter
+from collections.abc import Sequence
 
 from voicelog.grammar.tokens import split
 from voicelog.recognition.evidence import Evidence
@@ -40,11 +41,14 @@ def stretched(evidence: Evidence) -> bool:
 
 
 def misnumbered(evidence: Evidence) -> bool:
-    """Tell whether free speech clearly has another number: "fifty two" heard as "thirty two"."""
+    """Tell whether free speech clearly has another number: "fifty two" heard as "thirty two".
+
+    "One 26" is written otherwise than "126", but said alike.
+    """
     if evidence.gap >= MISNUMBERED:
         return False
     said, heard = evidence.meanings[0].parse.numbers, evidence.free.numbers
-    return not Counter(heard) <= Counter(said)
+    return not Counter(heard) <= Counter(said) and _figures(heard) != _figures(said)
 
 
 def contradicted(evidence: Evidence) -> bool:
@@ -52,6 +56,10 @@ def contradicted(evidence: Evidence) -> bool:
     free = evidence.free
     another = free.outcome == "understood" and bool(free.slots) and not evidence.agree
     return another and evidence.gap < CONTRADICTED
+
+
+def _figures(numbers: Sequence[str]) -> str:
+    return "".join(numbers).replace(".", "")
 
 
 def _added(evidence: Evidence) -> Counter[str]:
