@@ -35,7 +35,7 @@ from voicelog.recognition import confidence
 from voicelog.recognition.decide import decide, doubted
 from voicelog.recognition.doubts import turned
 from voicelog.recognition.evidence import Evidence, Found, Written, weigh
-from voicelog.recognition.moonshine import MoonshineEngine, at_other_speeds
+from voicelog.recognition.moonshine import MoonshineEngine, at_other_speed
 
 WRONG_COST = 50.0
 """A wrong stored value costs as much as this many questions."""
@@ -43,7 +43,7 @@ TARGET = 0.97
 """50 times the wrong entries plus the questions is least, and flat, about here on the
 development half."""
 AGAIN = 0.9
-"""From here an entry is heard again at other speeds before it is asked about."""
+"""From here an entry is heard again at another speed before it is asked about."""
 WORTH_AGAIN = (0.7, 0.985)
 """How sure the model must be when clips are gathered for that to be tried; wider, since the
 weights are fitted only later."""
@@ -101,8 +101,7 @@ def gather(human: Path, split: str, whole: float, part: int, parts: int) -> None
                 sound = audio.astype(np.float32)
                 line = _line(condition, clip, found := _search(engine, sound))
                 if _worth_again(weigh(found, engine.grammar.parse)):
-                    again = at_other_speeds(sound)
-                    line["again"] = [_texts(_search(engine, other)) for other in again]
+                    line["again"] = _texts(_search(engine, at_other_speed(sound)))
                 file.write(json.dumps(line) + "\n")
             if number % 50 < parts:
                 print(f"{number} {condition}", file=sys.stderr, flush=True)
@@ -150,7 +149,7 @@ def load(split: str = "dev") -> list[tuple[dict[str, Any], Evidence]]:
     raws = (raw for path in sorted(CACHE.glob(f"found-{split}-*.jsonl")) for raw in path.open())
     for raw in raws:
         line = json.loads(raw)
-        again = tuple(weigh(_found(other), parse) for other in line.get("again", ()))
+        again = weigh(_found(line["again"]), parse) if "again" in line else None
         kept.append((line, replace(weigh(_found(line), parse), again=again)))
     return kept
 

@@ -53,7 +53,7 @@ def test_what_was_considered_is_told_best_first(engine: MoonshineEngine) -> None
     assert all(score <= 0 for score in scores)
 
 
-def test_what_hesitates_is_heard_again_at_other_speeds(
+def test_what_hesitates_is_heard_again_at_another_speed(
     engine: MoonshineEngine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     lengths: list[int] = []
@@ -68,9 +68,8 @@ def test_what_hesitates_is_heard_again_at_other_speeds(
     monkeypatch.setattr(moonshine, "hesitant", lambda evidence: True)
     again = engine.decode(late_call()[1])
     assert again.slots == once.slots
-    whole, slower, faster = lengths[1:]
-    assert slower > whole > faster
-    assert slower / whole == pytest.approx(1 / 0.95, abs=0.01)
+    _, whole, faster = lengths
+    assert whole / faster == pytest.approx(1.05, abs=0.01)
 
 
 def test_the_same_sound_is_heard_the_same_way(engine: MoonshineEngine) -> None:

@@ -28,8 +28,8 @@ class Confidence(Frozen):
     Args:
         weights: one for each feature.
         store: at least this sure, an entry is stored.
-        again: at least this sure, it is heard again at other speeds, and stored when it comes
-            out the same at least this surely each time.
+        again: at least this sure, it is heard again at another speed, and stored when it means
+            the same there at least this surely.
         ask: at least this sure of one of two meanings, the dialogue asks.
         data: what the weights were fitted on and how well they did, for the reader.
     """

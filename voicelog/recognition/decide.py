@@ -50,15 +50,12 @@ def hesitant(evidence: Evidence) -> bool:
 
 
 def borne_out(evidence: Evidence) -> bool:
-    """Tell whether the utterance meant the same each time it was heard again."""
-    least = confidence().again
-
-    def agrees(one: Evidence) -> bool:
-        if not one.meanings or turned(one) or doubted(one) or probability(one) < least:
-            return False
-        return same(one.meanings[0].parse, evidence.meanings[0].parse)
-
-    return bool(evidence.again) and agrees(evidence) and all(map(agrees, evidence.again))
+    """Tell whether the utterance meant the same when it was heard again."""
+    again, least = evidence.again, confidence().again
+    if again is None or not again.meanings or turned(again) or doubted(again):
+        return False
+    alike = same(again.meanings[0].parse, evidence.meanings[0].parse)
+    return alike and min(probability(evidence), probability(again)) >= least
 
 
 def doubted(evidence: Evidence) -> bool:
