@@ -30,6 +30,7 @@ ROOT = data.folder("grammars")
 UNCLEAR = "_unclear"
 NOT_OF_A_SLOT = {"sentences"}
 SAMPLES = 25
+MAY_BE_LUNGS = re.compile(r"(they('re| are| were) (.* )?|all )clear")
 TABLES = sorted(path for path in ROOT.glob("*/*.test.yaml") if not path.name.startswith("_"))
 FILES = sorted(
     path
@@ -244,8 +245,8 @@ def _spoken(grammar: Grammar, *, unclear: bool, seed: int) -> Iterator[tuple[str
 def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
     """Over-match: no phrase of a slot may also be a whole phrase of another slot or value.
 
-    Only a number that can be read in two ways ("two seven" centimetres) may ask, and a
-    time so short that it may be a wait.
+    Only a number that can be read in two ways ("two seven" centimetres) may ask, a time so
+    short that it may be a wait, what begins like an order, and what may be the lungs.
     """
     wrong = []
     for words, slot, value in _spoken(grammar, unclear=False, seed=7):
@@ -262,7 +263,9 @@ def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
         )
         most = grammar.spec.skipping.waits.get(slot, 0)
         a_wait = got.outcome == "ask" and not isinstance(value, str) and value <= most
-        if not (right or two_numbers or a_wait):
+        an_order = got.outcome == "ask" and words.startswith(grammar.spec.skipping.orders)
+        lungs = got.outcome == "ask" and MAY_BE_LUNGS.fullmatch(words)
+        if not (right or two_numbers or a_wait or an_order or lungs):
             wrong.append((words, slot, value, got.outcome, got.slots, got.alternatives))
     assert not wrong, (len(wrong), wrong[:20])
 

@@ -16,6 +16,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _asked(lexicon, read, slots)
         or _wait(lexicon, read)
         or _taken_back(lexicon, read)
+        or _ordered(lexicon, read, slots)
     )
 
 
@@ -80,3 +81,12 @@ def _taken_back(lexicon: Lexicon, read: Read) -> bool:
         for strange in read.top.skipped
         for at in range(strange)
     )
+
+
+def _ordered(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
+    """Tell of what another is told to do ("put him on two litres"); the log may be told.
+
+    By the words as given: an order must not be taken for the like word of what was done.
+    """
+    told_to = longest(lexicon.orders, read.spelt, 0) > 0
+    return told_to and slots.get("action") not in lexicon.requests

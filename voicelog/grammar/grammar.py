@@ -76,6 +76,7 @@ class Grammar:
             waits=self.spec.skipping.waits,
             aims=_by_first(self.spec.skipping.aims),
             selves=_by_first(self.spec.skipping.selves),
+            orders=_by_first(self.spec.skipping.orders),
             turns=frozenset(self.spec.skipping.turns),
             trailing=frozenset(self.spec.skipping.trailing),
             undecided=frozenset(self.spec.skipping.undecided),

@@ -20,9 +20,9 @@ class Lexicon:
     ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
-    that's the light").  ``undecided`` words have two meanings even if the slot of
-    one is taken; ``trailing`` ones may go on with what was said.  ``figured`` writes the
-    numbers among words in figures.
+    that's the light"), ``orders`` tell another to do it.  ``undecided``
+    words have two meanings even if the slot of one is taken; ``trailing`` ones may go on
+    with what was said.  ``figured`` writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -46,6 +46,7 @@ class Lexicon:
     waits: dict[str, int] = field(default_factory=dict)
     aims: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     selves: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    orders: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     turns: frozenset[str] = frozenset()
     trailing: frozenset[str] = frozenset()
     undecided: frozenset[str] = frozenset()
