@@ -47,7 +47,7 @@ AGAIN = 0.9
 WORTH_AGAIN = (0.7, 0.985)
 """How sure the model must be when clips are gathered for that to be tried; wider, since the
 weights are fitted only later."""
-RIDGE = 0.01
+RIDGE = 0.02
 FOLDS = 5
 NEVER_BELOW = ("margin", "margin_far", "agree", "alike")
 NEVER_ABOVE = ("conflict", "skipped", "noise", "others")

@@ -20,7 +20,10 @@ from bench.voices import CACHE
 from voicelog import grammar
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.engines import open_engine
-from voicelog.recognition.moonshine import FREE_BEAMS, LENGTH_REWARD, MoonshineEngine
+from voicelog.recognition.moonshine import LENGTH_REWARD, MoonshineEngine
+
+BEAMS = 2
+"""Of free recognition alone."""
 
 
 class Engine(Protocol):
@@ -99,7 +102,7 @@ def _same_model() -> Engine:
 
     def transcribe(audio: np.ndarray) -> str:
         audio = audio[: 20 * RATE]
-        search = Search(FREE_BEAMS, LENGTH_REWARD, FREE_BEAMS)
+        search = Search(BEAMS, LENGTH_REWARD, BEAMS)
         run(engine.model, engine.model.listen(audio), len(audio) / RATE, [search])
         found = search.close()
         return engine.model.vocabulary.text(found[0].tokens) if found else ""

@@ -26,7 +26,7 @@ from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition, Wanted, always
 from voicelog.recognition.written import KeptWriter
 
-STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 8, 3, 2
+STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 6, 2, 1
 LENGTH_REWARD = 0.4
 ENOUGH = 5
 """Finished texts of a masked search, after which longer ones are no longer waited for."""
