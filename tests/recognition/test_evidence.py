@@ -37,6 +37,18 @@ def test_equal_meanings_add_their_probabilities() -> None:
     assert meanings[0].worth == pytest.approx(log(exp(-1) + exp(-2)))
 
 
+def test_what_free_speech_says_in_known_words_counts_as_found() -> None:
+    """The parser knows more ways of putting words together than a mask can list."""
+    texts = found(("Thirteen drops.", -9.0), free=("Three drops.", -1.0))
+    assert [m.parse.slots["saline_drops"] for m in weigh(texts, parse).meanings] == [3, 13]
+
+    def strange(text: str) -> Parse:
+        read = parse(text)
+        return read.model_copy(update={"skipped": ("um",)}) if text == "Three drops." else read
+
+    assert [m.parse.slots["saline_drops"] for m in weigh(texts, strange).meanings] == [13]
+
+
 def test_texts_without_meaning_are_dropped() -> None:
     evidence = weigh(found(("Hello there", -0.5), free=("Hello there", -0.5)), parse)
     assert evidence.meanings == ()

@@ -9,12 +9,12 @@ from voicelog.recognition.evidence import Evidence
 TURNED = -2.0
 """Free speech with a word such as "not" or "or", likelier than the masked text by more than
 this, is believed: the masked text only left that word out."""
-MISNUMBERED = -1.0
+MISNUMBERED = -2.0
 """So is free speech with a number that the masked text does not have."""
 
 CONTRADICTED = -1.0
-"""So is free speech that means another entry: in the development clips that turns 3 wrong
-entries and 1 right one into questions."""
+"""So is free speech that means another entry with strange words in it; in known words alone
+it counts as found under the grammar (``evidence.weigh``)."""
 
 STRETCHED = -3.0
 """So is a sentence that is not for the log; the masked text may have two words of its own."""

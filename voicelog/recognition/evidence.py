@@ -96,15 +96,21 @@ class Evidence:
 def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     """Return what the texts mean and how the searches compare.
 
-    A question mark is only a guess of a search that is bound to a grammar.
+    A question mark is only a guess of a search that is bound to a grammar.  What free speech
+    says in known words alone counts as found under the grammar: the parser knows more ways of
+    putting words together than a mask can list, and no grammar can list the words of a note.
     """
     texts = {one.text: one for one in found.masked}
     heard = max(found.free, key=lambda one: one.score, default=Written("", 0.0, 1))
     free = parse(heard.text)
     pairs = [_listed(one, parse(text.replace("?", "."))) for text, one in texts.items()]
-    if free.note:  # no grammar can list the words of a note
+    if heard.text not in texts and (free.note or _clear(free)):
         pairs.append((heard, free))
     return Evidence(merge(pairs), heard, free, found.prominence)
+
+
+def _clear(parse: Parse) -> bool:
+    return parse.outcome == "understood" and not parse.skipped and not parse.guessed
 
 
 def _listed(text: Written, parse: Parse) -> tuple[Written, Parse]:
