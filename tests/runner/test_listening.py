@@ -42,6 +42,10 @@ class Ear:
     answers: list[Recognition | Exception]
     asked: list[tuple[int, Live, frozenset[str]]] = field(default_factory=list)
     name: str = "ear"
+    expecting: list[tuple[Live, frozenset[str]]] = field(default_factory=list)
+
+    def expect(self, live: Live, expected: frozenset[str]) -> None:
+        self.expecting.append((live, expected))
 
     def decode(
         self,
@@ -108,6 +112,16 @@ def test_decoding_begins_in_the_pause_and_only_once(bed: Bed) -> None:
     bed.ear.answers = [TWO]
     bed.play(*SAID, *SILENCE)
     assert len(bed.ear.asked) == 1
+
+
+def test_the_recogniser_gets_ready_for_what_is_listened_for_next(bed: Bed) -> None:
+    done = Recognition(outcome="understood", slots={"action": "finish"}, confidence=0.99)
+    bed.ear.answers = [TWO, TWO, done]
+    bed.play(*SAID, *SILENCE, *SAID, *SILENCE, *SAID, *SILENCE)
+    first, *rest = bed.ear.expecting
+    assert first == ("open", frozenset())
+    assert rest[-1] == (bed.room.talk.live, bed.room.talk.expected)
+    assert len(bed.ear.expecting) == len(set(bed.ear.expecting)), "nothing twice in a row"
 
 
 def test_what_was_decoded_before_a_pause_ended_is_thrown_away(bed: Bed) -> None:

@@ -74,13 +74,18 @@ class MoonshineEngine:
         All masks and the graphs' memory; the parser meanwhile, while nobody has spoken yet.
         """
         Thread(target=self.grammar.parse, args=("two passes",), daemon=True).start()
-        self.masks("idle", frozenset())
+        self.expect("idle", frozenset())
         self.search(np.zeros(RATE, np.float32), "open", frozenset())
         self.written.save()
 
     def _masks(self, live: Live, expected: frozenset[str]) -> tuple[Masks, Masks]:
         """Return the mask of the grammar alone, and the one that lets other words pass."""
         return Masks(self.parts, live, expected, 0), Masks(self.parts, live, expected)
+
+    def expect(self, live: Live, expected: frozenset[str]) -> None:
+        """Make the masks; see ``Recogniser``."""
+        for masks in self.masks(live, expected):
+            masks.allowed(masks.first)
 
     def search(
         self, audio: Audio, live: Live, expected: frozenset[str], wanted: Wanted = always

@@ -65,6 +65,10 @@ class Recogniser(Protocol):
 
     name: str
 
+    def expect(self, live: Live, expected: frozenset[str]) -> None:
+        """Make what ``decode`` will need for what is listened for next; it need not be called."""
+        ...
+
     def decode(
         self,
         audio: Audio,

@@ -76,6 +76,10 @@ class VoskEngine:
     def _masked(self, expected: frozenset[str]) -> Listener:
         return self.model.listener(phrase_list(self.grammar, self.words, expected), TEXTS)
 
+    def expect(self, live: Live, expected: frozenset[str]) -> None:
+        """Make the listener; see ``Recogniser``."""
+        self.masked(expected)
+
     def decode(
         self,
         audio: Audio,

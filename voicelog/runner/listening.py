@@ -46,11 +46,13 @@ class Listener:
         default_factory=lambda: ThreadPoolExecutor(max_workers=1, thread_name_prefix="decode")
     )
     _guess: _Guess | None = None
+    _ready: tuple[Live, frozenset[str]] | None = None
     _ticked: float = float("-inf")
 
     def run(self, source: Iterable[Block]) -> None:
         """Listen until the source ends, then take what was still being said."""
         with self._pool:
+            self._get_ready()
             for block in source:
                 self.endpointer.hold = self._holds()
                 for event in self.endpointer.feed(block.samples, lost=block.lost):
@@ -114,3 +116,11 @@ class Listener:
             return
         self.heard(found)
         self.talk.hear(found)
+        self._get_ready()
+
+    def _get_ready(self) -> None:
+        """Let the recogniser get ready for what comes next, while the answer is spoken."""
+        state = (self.talk.live, self.talk.expected)
+        if state != self._ready:
+            self._ready = state
+            self._pool.submit(self.recogniser.expect, *state)
