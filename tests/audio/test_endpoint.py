@@ -21,7 +21,7 @@ from voicelog.audio.events import (
 )
 from voicelog.audio.sound import WINDOW, WINDOW_MS, Samples
 
-PAUSE, END, HOLD, PREROLL, BLIP = 5, 13, 21, 10, 4  # LIVE in whole windows of 32 ms
+PAUSE, END, HOLD, PREROLL, BLIP = 5, 13, 16, 10, 4  # LIVE in whole windows of 32 ms
 LOST = -1.0
 
 
@@ -127,7 +127,7 @@ def test_the_cap_cuts_and_so_is_what_follows_without_a_silence() -> None:
 
 
 def test_a_word_after_the_cap_and_a_short_gap_is_still_cut() -> None:
-    waits = Waits(cap_ms=3200)
+    waits = Waits(cap_ms=3200, hold_ms=HOLD * WINDOW_MS)
     events = ends(play([0.9] * 100 + [0.0] * (HOLD - 1) + [0.9] * 10 + [0.0] * 20, waits))
     assert [end.cut for end in events] == [True, True]
     events = ends(play([0.9] * 100 + [0.0] * HOLD + [0.9] * 10 + [0.0] * 20, waits))

@@ -40,7 +40,7 @@ class WaitsError(VoicelogError, ValueError):
         )
 
 
-LIVE = Waits(pause_ms=160, end_ms=416)
+LIVE = Waits(pause_ms=160, end_ms=416, hold_ms=512)
 """For a person waiting for an answer: decoding on trust begins early, and is sometimes in vain."""
 
 FILES = Waits(end_ms=900, hold_ms=900)
