@@ -1,7 +1,6 @@
 """Stored, asked or refused: the rules around the confidence, which is set by hand here."""
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,7 +9,7 @@ from hypothesis import strategies as st
 from tests.recognition.by_hand import evidence, meaning, means
 from voicelog.recognition import decide as room
 from voicelog.recognition.confidence import confidence
-from voicelog.recognition.decide import CLOSE, CLOSE_NUMBERS, TIED, decide, hesitant
+from voicelog.recognition.decide import CLOSE, CLOSE_NUMBERS, TIED, decide
 from voicelog.recognition.evidence import Evidence
 
 DROPS = means("three drops", {"saline_drops": 3})
@@ -41,41 +40,6 @@ def test_a_sure_meaning_is_stored(trust: Trust) -> None:
         DROPS.text,
     )
     assert found.confidence == SURE
-
-
-NEARLY = (confidence().again + confidence().store) / 2
-
-
-def heard_again(other: Evidence | None) -> Evidence:
-    return replace(evidence(meaning(DROPS)), again=other)
-
-
-def test_what_nearly_was_stored_is_worth_hearing_again(trust: Trust) -> None:
-    for sure, worth in ((SURE, False), (NEARLY, True), (UNSURE, False)):
-        trust(sure)
-        assert hesitant(evidence(meaning(DROPS))) == worth
-    trust(NEARLY)
-    near = meaning(THIRTEEN, -1.0 - TIED)
-    assert not hesitant(evidence(meaning(DROPS), near)), "hearing it again does not settle numbers"
-    assert not hesitant(evidence(meaning(means("creamy", outcome="ask"))))
-    assert not hesitant(evidence())
-
-
-def test_it_is_stored_when_it_means_the_same_again(trust: Trust) -> None:
-    trust(NEARLY)
-    assert decide(heard_again(None)).outcome == "ask"
-    assert decide(heard_again(evidence(meaning(DROPS)))).outcome == "understood"
-    contradicted = evidence(meaning(DROPS, -9.0), free=THIRTEEN)
-    for other in (evidence(meaning(THIRTEEN)), evidence(), contradicted):
-        assert decide(heard_again(other)).outcome == "ask"
-
-
-@pytest.mark.parametrize("surer", [5, 7])
-def test_it_must_be_nearly_sure_both_times(monkeypatch: pytest.MonkeyPatch, surer: int) -> None:
-    other = evidence(meaning(DROPS), tokens=7)
-    sure = {True: NEARLY, False: confidence().again - 0.01}
-    monkeypatch.setattr(room, "probability", lambda e: sure[e.heard.tokens == surer])
-    assert decide(heard_again(other)).outcome == "ask"
 
 
 def test_what_means_nothing_is_refused_whatever_the_confidence(trust: Trust) -> None:

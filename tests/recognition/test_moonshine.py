@@ -9,8 +9,6 @@ import pytest
 from voicelog import data
 from voicelog.audio.files import read
 from voicelog.grammar import Live
-from voicelog.recognition import moonshine
-from voicelog.recognition.evidence import Found
 from voicelog.recognition.moonshine import LONGEST_SECONDS, MoonshineEngine
 from voicelog.recognition.protocol import RATE, Audio, Recogniser
 from voicelog.runner.recording import utterances
@@ -51,25 +49,6 @@ def test_what_was_considered_is_told_best_first(engine: MoonshineEngine) -> None
     assert scores == sorted(scores, reverse=True)
     assert found.hypotheses[0].text == found.text
     assert all(score <= 0 for score in scores)
-
-
-def test_what_hesitates_is_heard_again_at_another_speed(
-    engine: MoonshineEngine, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    lengths: list[int] = []
-    search = engine.search
-
-    def noted(audio: Audio, *rest: Any) -> Found:
-        lengths.append(len(audio))
-        return search(audio, *rest)
-
-    monkeypatch.setattr(engine, "search", noted)
-    once = engine.decode(late_call()[1])
-    monkeypatch.setattr(moonshine, "hesitant", lambda evidence: True)
-    again = engine.decode(late_call()[1])
-    assert again.slots == once.slots
-    _, whole, faster = lengths
-    assert whole / faster == pytest.approx(1.05, abs=0.01)
 
 
 def test_the_same_sound_is_heard_the_same_way(engine: MoonshineEngine) -> None:

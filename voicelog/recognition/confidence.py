@@ -28,15 +28,12 @@ class Confidence(Frozen):
     Args:
         weights: one for each feature.
         store: at least this sure, an entry is stored.
-        again: at least this sure, it is heard again at another speed, and stored when it means
-            the same there at least this surely.
         ask: at least this sure of one of two meanings, the dialogue asks.
         data: what the weights were fitted on and how well they did, for the reader.
     """
 
     weights: Mapping[str, float]
     store: float
-    again: float
     ask: float
     data: Mapping[str, str | float | int]
 

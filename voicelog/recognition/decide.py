@@ -8,7 +8,7 @@ clinical limit never decides.
 from voicelog.grammar import Parse
 from voicelog.recognition.confidence import confidence, noise, probability
 from voicelog.recognition.doubts import contradicted, misnumbered, stretched, turned
-from voicelog.recognition.evidence import Evidence, same, shared
+from voicelog.recognition.evidence import Evidence, shared
 from voicelog.recognition.protocol import Recognition
 from voicelog.recognition.rivals import number_apart
 
@@ -35,27 +35,9 @@ def decide(evidence: Evidence) -> Recognition:
         return _of(first.parse, first.best.text, sure)
     if _heard_as_choice(evidence):
         return _of(evidence.free, evidence.heard.text, sure)
-    if (sure >= limits.store or borne_out(evidence)) and not doubted(evidence):
+    if sure >= limits.store and not doubted(evidence):
         return _of(first.parse, first.best.text, sure)
     return _question(evidence, sure)
-
-
-def hesitant(evidence: Evidence) -> bool:
-    """Tell whether an entry only just misses being stored, so that hearing it again is worth it."""
-    if not evidence.meanings or evidence.meanings[0].parse.outcome != "understood":
-        return False
-    limits = confidence()
-    near = limits.again <= probability(evidence) < limits.store
-    return near and not turned(evidence) and not doubted(evidence)
-
-
-def borne_out(evidence: Evidence) -> bool:
-    """Tell whether the utterance meant the same when it was heard again."""
-    again, least = evidence.again, confidence().again
-    if again is None or not again.meanings or turned(again) or doubted(again):
-        return False
-    alike = same(again.meanings[0].parse, evidence.meanings[0].parse)
-    return alike and min(probability(evidence), probability(again)) >= least
 
 
 def doubted(evidence: Evidence) -> bool:

@@ -62,14 +62,12 @@ class Evidence:
         heard: the likeliest free text.
         free: what the free text means.
         prominence: how far the speech stood out of the noise, in decibels.
-        again: the results for the same utterance at another speed, where it was heard again.
     """
 
     meanings: tuple[Meaning, ...]
     heard: Written
     free: Parse
     prominence: float = 40.0
-    again: "Evidence | None" = None
 
     @property
     def gap(self) -> float:

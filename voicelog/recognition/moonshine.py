@@ -2,25 +2,22 @@
 
 Three searches run in one batch.  The strict one can only say what the grammar can
 store; the loose one lets a few other words pass at a price; the free one says
-what was most likely said.  How they compare tells how far to trust them.  What only
-just misses being stored is heard again at another speed.
+what was most likely said.  How they compare tells how far to trust them.
 """
 
 import time
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from threading import Thread
 
 import numpy as np
-import soxr
 
 from voicelog.entries import Scored
 from voicelog.grammar import Grammar, Live
 from voicelog.recognition.acoustic import AcousticModel, Memory
 from voicelog.recognition.beam import Search, run
-from voicelog.recognition.decide import decide, hesitant
-from voicelog.recognition.evidence import OTHER_PENALTY, Evidence, Found, Written, weigh
+from voicelog.recognition.decide import decide
+from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition, Wanted, always
@@ -31,14 +28,8 @@ LENGTH_REWARD = 0.4
 ENOUGH = 5
 """Finished texts of a masked search, after which longer ones are no longer waited for."""
 LONGEST_SECONDS = 20.0
-OTHER_SPEED = 1.05
 TAIL_SECONDS = 0.5
 """Silence put after the audio: without it the model drops or bends the last word."""
-
-
-def at_other_speed(audio: Audio) -> Audio:
-    """Return ``audio`` a little faster, and as much higher."""
-    return np.asarray(soxr.resample(audio, RATE, RATE / OTHER_SPEED), np.float32)
 
 
 def with_tail(audio: Audio) -> Audio:
@@ -132,14 +123,8 @@ class MoonshineEngine:
     ) -> Recognition:
         """Return what ``audio`` says; see ``Recogniser``."""
         started = time.perf_counter()
-
-        def hear(sound: Audio) -> Evidence:
-            found = self.search(sound, live, expected, wanted)
-            return weigh(found, lambda text: self.grammar.parse(text, live, expected))
-
-        evidence = hear(audio)
-        if hesitant(evidence):
-            evidence = replace(evidence, again=hear(at_other_speed(audio)))
+        found = self.search(audio, live, expected, wanted)
+        evidence = weigh(found, lambda text: self.grammar.parse(text, live, expected))
         decision = decide(evidence)
         considered = [Scored(text=m.best.text, score=m.worth) for m in evidence.meanings]
         considered.append(Scored(text=evidence.heard.text, score=evidence.heard.score))
