@@ -25,7 +25,7 @@ from scipy.special import expit
 from bench.conditions import Conditions
 from bench.engines import _moonshine
 from bench.lessons import kept_back
-from bench.material import Clip, framed_digits, outside, synthetic
+from bench.material import KEPT_DIGITS, Clip, framed_digits, outside, synthetic
 from bench.score import VERDICTS, Answer, interval, judge, same, shares
 from bench.voices import CACHE
 from voicelog import grammar
@@ -69,7 +69,7 @@ def clips(human: Path, split: str, whole: float) -> Iterator[tuple[str, Clip]]:
         for clip in spoken:
             if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share * whole:
                 yield condition, clip
-    for clip in framed_digits(human, split)[::4]:
+    for clip in framed_digits(human, split)[::KEPT_DIGITS]:
         yield "digits", clip
     for clip in outside(human, split):
         yield "human", clip

@@ -40,6 +40,17 @@ def kept_back(text: str) -> bool:
     return zlib.crc32(text.encode()) % 5 == KEPT_BACK
 
 
+def teaches(said: Utterance) -> bool:
+    """Tell whether a sentence may teach the model."""
+    return said.split == "dev" and not kept_back(said.text)
+
+
+def barred(every: list[Utterance]) -> set[str]:
+    """Return, in lower case, the sentences that may not."""
+    known = {said.text.lower() for said in every if teaches(said)}
+    return {said.text.lower() for said in every} - known
+
+
 def speakers() -> list[Voice]:
     """Return every voice of the natural synthesiser but those held back."""
     held = {voice.speaker for voice in VOICES if voice.held_out}
@@ -56,8 +67,8 @@ class Writer:
         self.rules = rules
         self.rng = Random(seed)
         every = load()
-        self.known = [u.text for u in every if u.split == "dev" and not kept_back(u.text)]
-        self.barred = {u.text.lower() for u in every} - {text.lower() for text in self.known}
+        self.known = [said.text for said in every if teaches(said)]
+        self.barred = barred(every)
 
     @cached_property
     def numbers(self) -> list[list[str]]:
@@ -120,9 +131,9 @@ def takes(seed: int, pick: Callable[[Random, list[Voice]], Voice]) -> list[Take]
 
 def rendered() -> list[tuple[str, Path]]:
     """Return the text and the clip of each lesson that was rendered, under whatever plan."""
-    barred = Writer(load_grammar("en"), 0).barred
+    never = barred(load())
     lines = [json.loads(line) for line in LESSONS.read_text("utf-8").splitlines()]
-    found = {line["file"]: line["text"] for line in lines if line["text"].lower() not in barred}
+    found = {line["file"]: line["text"] for line in lines if line["text"].lower() not in never}
     return [(text, CLIPS / file) for file, text in found.items() if (CLIPS / file).exists()]
 
 

@@ -137,6 +137,11 @@ def _lines(folder: Path, split: str) -> list[dict[str, Any]]:
     return [x for x in lines if split in ("all", split_of(f"recorded:{x['voice'] or x['file']}"))]
 
 
+KEPT_DIGITS = 4
+"""One in so many framed digits is for the confidence; those of the others that are of the
+development half teach the model."""
+
+
 def framed_digits(folder: Path, split: str = "dev") -> list[Clip]:
     """Recorded digits inside synthetic frames, in the order of a hash; no depth is zero."""
     found = []

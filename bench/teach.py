@@ -29,7 +29,7 @@ from bench.adapt import LENGTHS, TAIL, ahead, padded
 from bench.disturb import ways
 from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back, rendered
-from bench.material import framed_digits, read, synthetic
+from bench.material import KEPT_DIGITS, framed_digits, read, synthetic
 from bench.sound import RATE
 from bench.writing import Pieces, ways_to_write
 from voicelog.recognition import adaptation, prepare
@@ -97,7 +97,7 @@ def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
     known = [(clip.text, clip.load()) for clip in synthetic("dev") if not kept_back(clip.text)]
     known += [(text, read(path)) for text, path in rendered()]
     for number, clip in enumerate(framed_digits(human, "dev")):
-        if number % 4:  # every fourth is kept for the confidence
+        if number % KEPT_DIGITS:
             known.append((clip.text, clip.load()))
     found = [Lesson(s, [pieces.cut(way) for way in ways_to_write(t)]) for t, s in known]
     found += [Lesson(sound, []) for sound in adapt.people(human)]

@@ -74,10 +74,9 @@ def test_the_end_is_told_after_the_wait_and_not_before() -> None:
 
 def test_what_sounds_unfinished_is_waited_for_longer() -> None:
     endpointer = Endpointer(Written(), LIVE, Open())
-    endpointer.hold = True
     for index, probability in enumerate([0.9] * 10 + [0.0] * (HOLD - 1)):
-        assert not ends(endpointer.feed(window(probability, index)))
-    assert ends(endpointer.feed(window(0.0)))
+        assert not ends(endpointer.feed(window(probability, index), hold=True))
+    assert ends(endpointer.feed(window(0.0), hold=True))
 
 
 def test_the_end_carries_the_audio_that_the_pause_promised() -> None:

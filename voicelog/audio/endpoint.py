@@ -56,9 +56,6 @@ class Endpointer:
         waits: how long to wait for what.
         floor: the noise floor.
 
-    Attributes:
-        hold: what was said so far sounds unfinished, so that its end is waited for longer.
-
     """
 
     vad: Vad = field(default_factory=SileroVad)
@@ -80,7 +77,6 @@ class Endpointer:
         self._now = 0
         self._rising = 0
         self._doubt = 0
-        self.hold = False
         self._utterance: _Utterance | None = None
 
     @property
@@ -93,12 +89,13 @@ class Endpointer:
         """Whether an utterance is open."""
         return self._utterance is not None and self._utterance.announced
 
-    def feed(self, window: Samples, *, lost: bool = False) -> tuple[Event, ...]:
+    def feed(self, window: Samples, *, lost: bool = False, hold: bool = False) -> tuple[Event, ...]:
         """Take the next 512 samples and return what they led to, in order.
 
         Args:
             window: float32, 512 samples at 16 kHz.
             lost: these samples are not what the room sounded like (blanked or missing).
+            hold: what was said so far sounds unfinished, so that its end is waited for longer.
 
         Raises:
             WindowSizeError: the window is not 512 samples.
@@ -111,7 +108,10 @@ class Endpointer:
         self._now += 1
         if self._utterance is None:
             return self._listen(window, probability if loud else 0.0)
-        return self._follow(self._utterance, window, voiced=loud and probability >= OFF)
+        if loud and probability >= OFF:
+            return self._go_on(self._utterance, window)
+        wait = self.waits.hold_ms if hold else self.waits.end_ms
+        return self._wait(self._utterance, window, _windows(wait))
 
     def flush(self) -> tuple[Event, ...]:
         """Close the stream: an utterance still open ends here, whole as far as it goes."""
@@ -151,11 +151,9 @@ class Endpointer:
         self._rising = 0
         return self._announce(self._utterance)
 
-    def _follow(self, utterance: _Utterance, window: Samples, *, voiced: bool) -> tuple[Event, ...]:
-        """Add a window to the open utterance."""
+    def _wait(self, utterance: _Utterance, window: Samples, most: int) -> tuple[Event, ...]:
+        """Add a silent window to the open utterance; so many in a row end it."""
         utterance.windows.append(window)
-        if voiced:
-            return self._go_on(utterance)
         quiet = self._now - utterance.last
         if quiet == _windows(self.waits.pause_ms):
             if not self._long_enough(utterance):
@@ -163,14 +161,15 @@ class Endpointer:
                 return ()
             utterance.paused = True
             return (Pause(self._audio(utterance), self.ms),)
-        if quiet >= _windows(self.waits.hold_ms if self.hold else self.waits.end_ms):
+        if quiet >= most:
             self._leave(utterance)
             self._doubt = 0
             return (self._end(utterance),)
         return ()
 
-    def _go_on(self, utterance: _Utterance) -> tuple[Event, ...]:
+    def _go_on(self, utterance: _Utterance, window: Samples) -> tuple[Event, ...]:
         """Speech continues: resume after a pause, announce when long enough, obey the cap."""
+        utterance.windows.append(window)
         utterance.last = self._now
         utterance.voiced += 1
         events: tuple[Event, ...] = (Resumed(self.ms),) if utterance.paused else ()

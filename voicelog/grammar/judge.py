@@ -171,8 +171,8 @@ class Judge:
         )
 
     def _too_much_left_out(self, read: Read) -> bool:
-        if read.strict:  # of known words alone nothing else is left out
-            return bool(read.skipped)
+        if read.skipped and read.strict:
+            return True
         if (
             self._stray_command(read)
             or of_something_else(self.lexicon, read)
@@ -188,7 +188,7 @@ class Judge:
     def _stray_command(self, read: Read) -> bool:
         """Tell whether a one-word command ("pass") stands among small words: "pass it to"."""
         matches = told(read.top)
-        if len(matches) != 1 or read.top.clashes or read.skipped:
+        if len(matches) != 1 or read.top.clashes or read.skipped or read.strict:
             return False
         (match,) = matches
         if match.slot != "action" or match.end - match.start > 1 or match.extra:

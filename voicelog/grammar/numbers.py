@@ -63,13 +63,16 @@ class Numbers:
         """Tell whether a number that ends in ``word`` may be longer: "ninety", "100", "point"."""
         if word.isdigit():
             return int(word) >= 20 and word.endswith("0")
-        worth = {
-            named: value for words in self.file.classes.values() for named, value in words.items()
-        }
-        value = worth.get(word)
-        if value is None:
+        value = self._worth.get(word)
+        if value is None or word in self.file.scales:
             return word in self.words
-        return word in self.file.scales or (value >= 20 and value % 10 == 0)
+        return value >= 20 and value % 10 == 0
+
+    @cached_property
+    def _worth(self) -> dict[str, int]:
+        """Value of each word that by itself is a number."""
+        classes = self.file.classes.values()
+        return {word: value for words in classes for word, value in words.items()}
 
     @cached_property
     def spoken_digit(self) -> dict[str, tuple[str, ...]]:
@@ -137,10 +140,7 @@ class Numbers:
     @cached_property
     def _digit(self) -> dict[str, str]:
         """Figure of each word for a single digit."""
-        classes = self.file.classes.values()
-        return {
-            word: str(value) for words in classes for word, value in words.items() if value < 10
-        }
+        return {word: str(value) for word, value in self._worth.items() if value < 10}
 
     def read(self, tokens: list[str], at: int, spec: NumberSpec) -> list[tuple[int, float]]:
         """Return every (end, value) that can be read from ``tokens[at:]``.

@@ -54,8 +54,8 @@ class Listener:
         with self._pool:
             self._get_ready()
             for block in source:
-                self.endpointer.hold = self._holds()
-                for event in self.endpointer.feed(block.samples, lost=block.lost):
+                hold = self._holds()
+                for event in self.endpointer.feed(block.samples, lost=block.lost, hold=hold):
                     self._take(event)
                 if block.at - self._ticked >= TICK_SECONDS:
                     self._ticked = block.at
@@ -87,9 +87,9 @@ class Listener:
         if self._guess is None:
             return False
         future = self._guess.future
-        if not future.done() or future.cancelled() or future.exception() is not None:
-            return not future.done()
-        return self.unfinished(future.result().text)
+        if not future.done():
+            return True
+        return future.exception() is None and self.unfinished(future.result().text)
 
     def _begin(self, audio: Audio) -> _Guess:
         live, expected, dropped = self.talk.live, self.talk.expected, Event()
