@@ -79,7 +79,6 @@ class Grammar:
             orders=_by_first(self.spec.skipping.orders),
             turns=frozenset(self.spec.skipping.turns),
             trailing=frozenset(self.spec.skipping.trailing),
-            undecided=frozenset(self.spec.skipping.undecided),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

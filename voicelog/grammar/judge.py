@@ -107,20 +107,18 @@ class Judge:
         return result.model_copy(update={"outcome": outcome, "slots": slots})
 
     def _crowded_out(self, read: Read, slots: Slots) -> bool:
-        """Tell of a phrase that is the beginning of a longer one, whose slot was taken.
+        """Tell of a phrase that is, or begins, one of another slot, which was taken.
 
-        In "coarse on the left, clear on the right" the colour is not clear.  A word that
-        stays undecided may be no longer: "very little, dry" is not thick.
+        In "coarse on the left, clear on the right" the colour is not clear; in "she's red
+        and crying" red may be the child.
         """
         words, breaks = list(read.words.words), read.words.breaks
         if len(slots) < 2:
             return False
         for match in told(read.top):
-            decided = self.lexicon.undecided.isdisjoint(words[match.start : match.end])
-            least = match.end + 1 if decided else match.end
             for other in self.network.match(words, match.start, breaks):
                 taken = slots.get(other.slot, other.value) != other.value
-                if taken and other.slot != match.slot and other.end >= least and not other.asked:
+                if taken and other.slot != match.slot and other.end >= match.end and not other.asked:
                     return True
         return False
 

@@ -20,8 +20,7 @@ class Lexicon:
     ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
-    that's the light"), ``orders`` tell another to do it.  ``undecided``
-    words have two meanings even if the slot of one is taken; ``trailing`` ones may go on
+    that's the light"), ``orders`` tell another to do it; ``trailing`` words may go on
     with what was said.  ``figured`` writes the numbers among words in figures.
     """
 
@@ -49,7 +48,6 @@ class Lexicon:
     orders: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     turns: frozenset[str] = frozenset()
     trailing: frozenset[str] = frozenset()
-    undecided: frozenset[str] = frozenset()
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

@@ -208,7 +208,6 @@ class SkippingFile(Frozen):
         selves: the speaker, whose own state one of "own" may be ("i'm wheezy").
         turns: words that take back what was said, if strange ones follow ("but").
         trailing: first words of commands that may only go on ("stuff coming out").
-        undecided: words of two slots that mean either, even if one of them is taken.
         orders: beginnings of a sentence that tell another to do something ("do two passes").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
 
@@ -234,7 +233,6 @@ class SkippingFile(Frozen):
     selves: tuple[str, ...] = ()
     turns: tuple[str, ...] = ()
     trailing: tuple[str, ...] = ()
-    undecided: tuple[str, ...] = ()
     orders: tuple[str, ...] = ()
 
     @property
