@@ -27,6 +27,7 @@ from bench.engines import _moonshine
 from bench.lessons import kept_back
 from bench.material import KEPT_DIGITS, Clip, framed_digits, outside, synthetic
 from bench.score import VERDICTS, Answer, interval, judge, same, shares
+from bench.synth import STRANGERS
 from bench.voices import CACHE
 from voicelog import grammar
 from voicelog.audio.endpoint import segments
@@ -61,10 +62,14 @@ def clips(human: Path, split: str, whole: float) -> Iterator[tuple[str, Clip]]:
     """Clips of one half, or a share of it, with the condition they are heard under.
 
     Of the development half only sentences that taught the model nothing: of the others it
-    is surer than of new ones.
+    is surer than of new ones; and beside the voices that taught it, voices that did not.
     """
     spoken = [clip for clip in synthetic(split) if clip.live == "open"]
-    spoken = [clip for clip in spoken if split == "test" or kept_back(clip.text)]
+    if split == "dev":
+        strange = [
+            clip for clip in synthetic(split, manifest=STRANGERS.name) if clip.live == "open"
+        ]
+        spoken = [clip for clip in spoken if kept_back(clip.text)] + strange
     for condition, share in PARTS.items():
         for clip in spoken:
             if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share * whole:
@@ -104,6 +109,7 @@ def _line(condition: str, clip: Clip, found: Found) -> dict[str, Any]:
         "truths": clip.truths,
         "style": clip.group,
         "natural": bool(clip.info.get("natural", True)),
+        "voice": clip.info.get("voice"),
         "prominence": found.prominence,
         "masked": [[w.text, w.score, w.tokens, w.others] for w in found.masked],
         "free": [[w.text, w.score, w.tokens, w.others] for w in found.free],

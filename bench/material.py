@@ -90,9 +90,11 @@ def frame_word(words: str) -> np.ndarray:
     return read(path)
 
 
-def synthetic(split: str | None = None, cache: Path = CACHE) -> list[Clip]:
-    """The rendered corpus, in the manifest's shuffled order."""
-    path = cache / "manifest.jsonl"
+def synthetic(
+    split: str | None = None, cache: Path = CACHE, manifest: str = "manifest.jsonl"
+) -> list[Clip]:
+    """The rendered corpus, in the manifest's order."""
+    path = cache / manifest
     if not path.exists():
         raise NoClipsError(path)
     lines = [json.loads(line) for line in path.read_text("utf-8").splitlines()]

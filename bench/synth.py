@@ -14,6 +14,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass
+from pathlib import Path
 
 import numpy as np
 import soundfile
@@ -26,6 +27,7 @@ from bench.voices import CACHE, VOICES, Voice
 
 CLIPS = CACHE / "clips"
 MANIFEST = CACHE / "manifest.jsonl"
+STRANGERS = CACHE / "strangers.jsonl"
 SPEEDS = (0.85, 1.0, 1.2)
 TAKES = {"plain": 3, "everyday": 4, "ask": 2, "outside": 2}
 """How often a sentence is said; sheets of another style are read as text only."""
@@ -101,12 +103,12 @@ def run(takes: list[Take], jobs: int) -> Iterator[tuple[Take, float]]:
         yield from zip(takes, pool.map(render, takes, chunksize=4), strict=True)
 
 
-def write_manifest(takes: Iterable[Take]) -> int:
+def write_manifest(takes: Iterable[Take], manifest: Path = MANIFEST) -> int:
     """List the takes whose clips exist; return how many.  Replaced whole or not at all."""
     there = [take for take in takes if (CLIPS / take.file).exists()]
-    part = MANIFEST.with_suffix(f".{os.getpid()}.part")
+    part = manifest.with_suffix(f".{os.getpid()}.part")
     part.write_text("".join(f"{line(take, render(take))}\n" for take in there), "utf-8")
-    part.rename(MANIFEST)
+    part.rename(manifest)
     return len(there)
 
 
