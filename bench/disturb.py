@@ -17,9 +17,9 @@ Rng = np.random.Generator
 EDGES_HZ = (0, 200, 800, 2500, 8000)
 
 
-def coloured(rng: Rng, sound: np.ndarray) -> np.ndarray:
-    """The sound through a random filter, up to 8 dB up or down in each of five bands."""
-    gains = 10 ** (rng.uniform(-8, 8, len(EDGES_HZ)) / 20)
+def coloured(rng: Rng, sound: np.ndarray, most_db: float = 8) -> np.ndarray:
+    """The sound through a random filter, so far up or down in each of five bands."""
+    gains = 10 ** (rng.uniform(-most_db, most_db, len(EDGES_HZ)) / 20)
     taps = signal.firwin2(65, EDGES_HZ, gains, fs=RATE)
     return signal.fftconvolve(sound, taps, "same")
 

@@ -26,7 +26,7 @@ import soxr
 
 from bench import adapt, decoder, encoder, thin
 from bench.adapt import LENGTHS, TAIL, ahead, padded
-from bench.disturb import ways
+from bench.disturb import coloured, ways
 from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back, rendered
 from bench.material import KEPT_DIGITS, framed_digits, read, synthetic
@@ -39,6 +39,9 @@ COLUMNS = 16
 ROOM = {40_000: 18, 64_000: 26, 96_000: 36}
 """Subwords of a window, end and all."""
 LEARNING_RATE = 5e-4
+MICROPHONE_DB = 5
+OF_PEOPLE = 3
+"""How often a recorded digit is taught for each time a rendered sentence is."""
 OF_THE_UNTAUGHT = 0.3
 """How much of the aim is what the untaught model says."""
 
@@ -98,7 +101,7 @@ def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
     known += [(text, read(path)) for text, path in rendered()]
     for number, clip in enumerate(framed_digits(human, "dev")):
         if number % KEPT_DIGITS:
-            known.append((clip.text, clip.load()))
+            known += [(clip.text, clip.load())] * OF_PEOPLE
     found = [Lesson(s, [pieces.cut(way) for way in ways_to_write(t)]) for t, s in known]
     found += [Lesson(sound, []) for sound in adapt.people(human)]
     return [lesson for lesson in found if lesson.window()]
@@ -177,17 +180,19 @@ def batches(every: list[Lesson], seed: int) -> Iterator[Batch]:
         length = int(rng.choice(list(members), p=shares / shares.sum()))
         taken = [members[length][at] for at in rng.choice(len(members[length]), LENGTHS[length])]
         chosen = rng.choice(len(kinds), len(taken), p=np.array([*kinds.values()]))
-        spoken = [_at_another_speed(rng, m.sound, length - TAIL) for m in taken]
+        spoken = [_as_another(rng, m.sound, length - TAIL) for m in taken]
         sounds = [[*kinds][k](rng, sound) for k, sound in zip(chosen, spoken, strict=True)]
         cut = [sound[: length - TAIL] for sound in sounds]
         heard = np.stack([m.heard for m in taken if m.heard is not None]).astype(np.float32)
         yield padded(cut, length), heard, *framed([m.written[0] for m in taken], ROOM[length])
 
 
-def _at_another_speed(rng: np.random.Generator, sound: np.ndarray, most: int) -> np.ndarray:
-    """Play faster and higher, or slower and lower: no voice is quite the same twice."""
-    other = soxr.resample(sound, RATE, RATE * rng.uniform(0.92, 1.08))
-    return other if len(other) <= most else sound
+def _as_another(rng: np.random.Generator, sound: np.ndarray, most: int) -> np.ndarray:
+    """Play faster and higher, or slower and lower, at times through another microphone."""
+    other = soxr.resample(sound, RATE, RATE * rng.uniform(0.9, 1.1))
+    if len(other) > most:
+        other = sound
+    return coloured(rng, other, MICROPHONE_DB) if rng.random() < 0.5 else other
 
 
 def teach(

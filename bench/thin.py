@@ -6,6 +6,7 @@ added; of each vector the sum to add, ``NAME``.
 
 import time
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -36,12 +37,33 @@ def nothing(weights: Weights, called: Names, columns: int) -> Weights:
     return wide(changes)
 
 
+@dataclass(frozen=True)
+class Beside:
+    """A matrix that stays as it is, and two thin ones beside it whose product is added.
+
+    ``x @ beside`` makes one long list of vectors first: with a third axis the slopes take XLA
+    half as long again.
+    """
+
+    whole: jax.Array
+    left: jax.Array
+    right: jax.Array
+
+    def __rmatmul__(self, x: jax.Array) -> jax.Array:
+        flat = x.reshape(-1, x.shape[-1])
+        found = flat @ self.whole + (flat @ self.left) @ self.right
+        return found.reshape(*x.shape[:-1], -1)
+
+
 def laid(weights: Weights, called: Names, changes: Weights) -> Weights:
-    """Return the weights with the changes laid over them."""
+    """Return the weights with the changes laid over them, or beside them."""
     result = {key: dict(of) if isinstance(of, dict) else of for key, of in weights.items()}
     for (layer, key), name in called.items():
-        whole = changes[name] if name in changes else changes[f"{name}.A"] @ changes[f"{name}.B"]
-        result[str(layer)][key] += whole
+        of = result[str(layer)]
+        if name in changes:
+            of[key] += changes[name]
+        else:
+            of[key] = Beside(of[key], changes[f"{name}.A"], changes[f"{name}.B"])
     return result
 
 
