@@ -13,13 +13,14 @@ from random import Random
 from bench.lessons import FASTEST, SLOWEST, kept_back, mixed, speakers
 from bench.synth import CLIPS, STRANGERS, TAKES, Take, run, write_manifest
 from bench.utterances import load
+from bench.voices import Voice
 
 BEYOND = (-0.3, -0.45, -0.15)
 
 
-def plan(seed: int = 31) -> list[Take]:
+def plan(voices: list[Voice], seed: int = 31) -> list[Take]:
     """Return each sentence with a voice and a speed, in the order of the sheets."""
-    rng, voices = Random(seed), speakers()
+    rng = Random(seed)
     takes = []
     for said in load():
         voice = mixed(rng, voices, BEYOND)
@@ -35,7 +36,7 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=1)
     given = parser.parse_args()
     CLIPS.mkdir(parents=True, exist_ok=True)
-    chosen = plan()
+    chosen = plan(speakers())
     for n, _ in enumerate(run(chosen, given.jobs), 1):
         print(f"\r{n}/{len(chosen)}", end="", file=sys.stderr, flush=True)
     print(f"\n{write_manifest(chosen, STRANGERS)} clips in {STRANGERS}", file=sys.stderr)

@@ -1,7 +1,10 @@
 """What the model is taught with, and what is kept from it."""
 
-from bench.lessons import Writer, kept_back
+from random import Random
+
+from bench.lessons import Writer, kept_back, mixed
 from bench.utterances import load
+from bench.voices import Voice
 from voicelog.grammar import Grammar
 
 
@@ -29,3 +32,16 @@ def test_only_words_of_a_kind_are_swapped(english: Grammar) -> None:
 def test_a_name_with_a_number_in_it_keeps_it(english: Grammar) -> None:
     writer = Writer(english, seed=3)
     assert {writer.varied("the o two is off") for _ in range(30)} == {"the o two is off"}
+
+
+def test_number_lessons_have_a_teen_or_a_ten(english: Grammar) -> None:
+    writer = Writer(english, seed=3)
+    assert writer.counts("Sats ninety, four.")
+    assert writer.counts("fifteen drops")
+    assert not writer.counts("two passes, thick")
+
+
+def test_a_voice_may_lie_beyond_another() -> None:
+    voices = [Voice("kokoro", name, natural=True) for name in ("one", "two")]
+    found = {mixed(Random(n), voices, (-0.2,)).speaker for n in range(20)}
+    assert found == {"one+two*-0.2", "two+one*-0.2"}

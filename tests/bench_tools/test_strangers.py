@@ -1,0 +1,14 @@
+"""Voices that taught nothing say sentences that taught nothing."""
+
+from bench import strangers
+from bench.lessons import kept_back
+from bench.voices import Voice
+
+
+def test_only_kept_back_sentences_in_voices_beyond_others() -> None:
+    voices = [Voice("kokoro", name, natural=True) for name in ("one", "two", "three")]
+    takes = strangers.plan(voices)
+    assert len(takes) > 300
+    assert all(t.utterance.split == "dev" and kept_back(t.utterance.text) for t in takes)
+    assert all("*-" in take.voice.speaker for take in takes)
+    assert takes == strangers.plan(voices)
