@@ -118,7 +118,12 @@ class Judge:
         for match in told(read.top):
             for other in self.network.match(words, match.start, breaks):
                 taken = slots.get(other.slot, other.value) != other.value
-                if taken and other.slot != match.slot and other.end >= match.end and not other.asked:
+                if (
+                    taken
+                    and other.slot != match.slot
+                    and other.end >= match.end
+                    and not other.asked
+                ):
                     return True
         return False
 
