@@ -79,6 +79,7 @@ class Grammar:
             orders=_by_first(self.spec.skipping.orders),
             turns=frozenset(self.spec.skipping.turns),
             trailing=frozenset(self.spec.skipping.trailing),
+            links=frozenset(self.spec.skipping.links),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

@@ -101,6 +101,7 @@ class Judge:
             _across(read.top, torn)
             or self._lost_value(read.skipped)
             or self._crowded_out(read, slots)
+            or self._shared_number(read)
             or doubtful(self.lexicon, read, slots)
         )
         outcome = "ask" if unsure else "understood"
@@ -118,9 +119,34 @@ class Judge:
         for match in told(read.top):
             for other in self.network.match(words, match.start, breaks):
                 taken = slots.get(other.slot, other.value) != other.value
-                if taken and other.slot != match.slot and other.end >= match.end and not other.asked:
+                if (
+                    taken
+                    and other.slot != match.slot
+                    and other.end >= match.end
+                    and not other.asked
+                ):
                     return True
         return False
+
+    def _shared_number(self, read: Read) -> bool:
+        """Tell of a number that as well begins what follows: "on oxygen, one pass".
+
+        Not in "sats ninety five, heart rate one thirty": the heart rate goes on by itself.
+        """
+        words, breaks, said = list(read.words.words), read.words.breaks, told(read.top)
+        numbers = [match for match in said if not isinstance(match.value, str)]
+        on = {match.start: match.end for match in said}
+        return any(
+            other.end > match.end
+            and other.end >= on.get(match.end, 0)
+            and other.slot != match.slot
+            and not isinstance(other.value, str)
+            for match in numbers
+            for at in range(match.start + 1, match.end)
+            if self.lexicon.counts(words[at])
+            for other in self.network.match(words, at, breaks)
+            if not (other.asked or breaks.intersection(range(at + 1, other.end)))
+        )
 
     def _lost_value(self, skipped: Iterable[str]) -> bool:
         """Tell whether a number was passed over, or a word that alone would be asked about."""

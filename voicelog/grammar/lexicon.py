@@ -21,7 +21,8 @@ class Lexicon:
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
     that's the light"), ``orders`` tell another to do it; ``trailing`` words may go on
-    with what was said.  ``figured`` writes the numbers among words in figures.
+    with what was said; ``links`` say a value of the word before them ("the yoghurt is
+    thick").  ``figured`` writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -48,6 +49,7 @@ class Lexicon:
     orders: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     turns: frozenset[str] = frozenset()
     trailing: frozenset[str] = frozenset()
+    links: frozenset[str] = frozenset()
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

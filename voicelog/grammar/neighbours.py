@@ -8,6 +8,7 @@ from voicelog.grammar.read import Read, told
 BEFORE_UNKNOWN = "before_unknown"
 DESCRIBING = "describing"
 OWN = "own"
+LINKED = "linked"
 
 
 def of_something_else(lexicon: Lexicon, read: Read) -> bool:
@@ -31,12 +32,22 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
         return True
     ends = {match.end for match in found}
     own = lexicon.beside.get(OWN, ())
-    if any(match.slot in own and _own(lexicon, words, match.start) for match in found):
+    owned = any(match.slot in own and _own(lexicon, words, match.start) for match in found)
+    if owned or _linked(lexicon, read, nouns):
         return True
     aimed = {at: longest(lexicon.aims, words, at) for at in ends if at < len(words)}
     if any(length and at + length in strange for at, length in aimed.items()):
         return True
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _linked(lexicon: Lexicon, read: Read, nouns: set[int]) -> bool:
+    """Tell whether a strange thing is what a value is said of: "that yoghurt is thick"."""
+    words = read.words.words
+    slots = lexicon.beside.get(LINKED, ())
+    starts = {match.start for match in told(read.top) if match.slot in slots}
+    links = {at + 1 for at in nouns if words[at + 1 : at + 2] and words[at + 1] in lexicon.links}
+    return any(at in starts or at + 1 in starts for at in links)
 
 
 def _own(lexicon: Lexicon, words: Sequence[str], start: int) -> bool:

@@ -209,6 +209,8 @@ class SkippingFile(Frozen):
         turns: words that take back what was said, if strange ones follow ("but").
         trailing: first words of commands that may only go on ("stuff coming out").
         orders: beginnings of a sentence that tell another to do something ("do two passes").
+        links: between a strange word and a slot of "linked" they say it of that word
+            ("the yoghurt is thick").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
 
     """
@@ -234,6 +236,7 @@ class SkippingFile(Frozen):
     turns: tuple[str, ...] = ()
     trailing: tuple[str, ...] = ()
     orders: tuple[str, ...] = ()
+    links: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:
