@@ -6,6 +6,8 @@ from voicelog.entries import Slots
 from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.read import Read, told
 
+OF = "of"
+
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
     """Tell whether the sentence may be about another time, another thing, or no correction."""
@@ -17,6 +19,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _wait(lexicon, read)
         or _taken_back(lexicon, read)
         or _ordered(lexicon, read, slots)
+        or _of_no_stuff(lexicon, read)
     )
 
 
@@ -90,3 +93,17 @@ def _ordered(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
     """
     told_to = longest(lexicon.orders, read.spelt, 0) > 0
     return told_to and slots.get("action") not in lexicon.requests
+
+
+def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of much or little of a bare word that is no stuff: "a bit of foul" (foam?)."""
+    said, words = told(read.top), read.words.words
+    slots, starts = lexicon.beside.get(OF, ()), {match.start for match in said}
+    return any(
+        one.end == other.start
+        and words[one.end - 1] in lexicon.of
+        and other.slot in slots
+        and other.end - other.start == 1
+        and other.end not in starts
+        for one, other in pairwise(said)
+    )

@@ -193,7 +193,8 @@ class SkippingFile(Frozen):
         beside: slot to the slots whose bare number, right beside it, is about it;
             "unknown" is any word of no phrase; right after a slot of "before_unknown" such a
             word is what was measured ("not much sleep"), and after one of "describing" what
-            was described ("the brown bear").
+            was described ("the brown bear"); a bare value of a slot of "of" is nothing that
+            there may be a bit of.
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
