@@ -1,6 +1,7 @@
 """The acoustic model: sound to cross-attention memory, subwords to next-subword scores."""
 
 import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -80,9 +81,9 @@ class AcousticModel:
             )
 
         try:
-            self._encoder, self._cross, self._step = map(
-                session, ("encoder.onnx", "cross.onnx", "step.onnx")
-            )
+            with ThreadPoolExecutor(3) as pool:
+                made = pool.map(session, ("encoder.onnx", "cross.onnx", "step.onnx"))
+            self._encoder, self._cross, self._step = made
         except Exception as error:
             raise ModelDamagedError(self.folder) from error
 

@@ -7,6 +7,9 @@ but the words of that part and are remembered from one utterance to the next.
 
 import re
 from collections import OrderedDict
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -23,6 +26,7 @@ from voicelog.recognition.written import Writer
 MOST_REMEMBERED = 80
 """Of each table; a mask takes 4 KB, and a night is long."""
 MOST_MATCHERS = 16
+CORES = 2
 MOST_OPENINGS = 600
 """Of these a mask and a list of pairs are remembered, 8 KB."""
 MOST_FILLERS, MOST_SMALL_WORDS = 2, 6
@@ -126,12 +130,16 @@ class PartMasks:
         self.other = OtherMask(vocabulary)
         self._parts: dict[tuple[str, bool], PartMask] = {}
 
-    def part(self, part: str, expected: frozenset[str]) -> PartMask:
-        """Return the masks of one part."""
-        key = (part, part in expected)
-        if key not in self._parts:
-            self._parts[key] = PartMask(self.vocabulary, part, self.writer.lark(part, expected))
-        return self._parts[key]
+    def of(self, names: Sequence[str], expected: frozenset[str]) -> dict[str, PartMask]:
+        """Return the masks of these parts; new ones are compiled side by side."""
+        keys = {name: (name, name in expected) for name in names}
+        new = {
+            n: self.writer.lark(n, expected) for n, key in keys.items() if key not in self._parts
+        }
+        with ThreadPoolExecutor(CORES) as pool:
+            made = pool.map(partial(PartMask, self.vocabulary), new.keys(), new.values())
+            self._parts.update({keys[name]: part for name, part in zip(new, made, strict=True)})
+        return {name: self._parts[key] for name, key in keys.items()}
 
 
 class Masks:
@@ -155,9 +163,9 @@ class Masks:
             self.filler, self.most_fillers = HARMLESS, MOST_SMALL_WORDS
         names = (*parts.writer.slots(expected), self.filler, WAKE, START)
         self.parts: dict[str, PartMask | OtherMask] = {
-            name: parts.part(name, expected) for name in names
+            **parts.of(names, expected),
+            OTHER: parts.other,
         }
-        self.parts[OTHER] = parts.other
         self.slots = parts.writer.slots(expected)
         pieces = parts.vocabulary.pieces
         self.pauses = frozenset(n for n, piece in enumerate(pieces) if piece in PUNCTUATION)
