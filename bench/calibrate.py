@@ -64,12 +64,11 @@ def clips(human: Path, split: str, whole: float) -> Iterator[tuple[str, Clip]]:
     Of the development half only sentences that taught the model nothing: of the others it
     is surer than of new ones; and beside the voices that taught it, voices that did not.
     """
-    spoken = [clip for clip in synthetic(split) if clip.live == "open"]
+    spoken = synthetic(split)
     if split == "dev":
-        strange = [
-            clip for clip in synthetic(split, manifest=STRANGERS.name) if clip.live == "open"
-        ]
-        spoken = [clip for clip in spoken if kept_back(clip.text)] + strange
+        spoken = [clip for clip in spoken if kept_back(clip.text)]
+        spoken += synthetic(split, manifest=STRANGERS.name)
+    spoken = [clip for clip in spoken if clip.live == "open"]
     for condition, share in PARTS.items():
         for clip in spoken:
             if zlib.crc32(f"{condition}|{clip.key}".encode()) % 1000 < 1000 * share * whole:

@@ -19,14 +19,16 @@ BEYOND = (-0.3, -0.45, -0.15)
 
 
 def plan(voices: list[Voice], seed: int = 31) -> list[Take]:
-    """Return each sentence with a voice and a speed, in the order of the sheets."""
-    rng = Random(seed)
+    """Return each sentence with a voice and a speed, in the order of the sheets.
+
+    Both follow from the words, so that a new sentence moves no other.
+    """
     takes = []
     for said in load():
-        voice = mixed(rng, voices, BEYOND)
-        speed = round(rng.uniform(SLOWEST, FASTEST), 2)
         if said.split == "dev" and said.style in TAKES and kept_back(said.text):
-            takes.append(Take(said, voice, speed))
+            rng = Random(f"{seed} {said.text}")
+            voice = mixed(rng, voices, BEYOND)
+            takes.append(Take(said, voice, round(rng.uniform(SLOWEST, FASTEST), 2)))
     return takes
 
 
