@@ -5,7 +5,8 @@ in them, the rest come out of the grammar.  None is a sentence of the test half 
 fifth of the development sentences that is kept for looking at the result, and no voice that
 the test half holds back speaks here.  Two thirds are said by voices between two of the
 synthesiser's own, or a little beyond one, so that each sounds like nobody else; of these
-half have numbers in them, which are hardest to tell apart.
+half have numbers in them, which are hardest to tell apart.  A sixth are said by older
+synthesisers, which sound like nobody else either.
 """
 
 import argparse
@@ -34,6 +35,15 @@ SWAPPED = 0.6
 """How often a word is swapped for another of its kind."""
 CLASSES = ("nonzero", "teen", "tens")
 SLOWEST, FASTEST = 0.8, 1.25
+ACCENTS = {
+    "en-us": "us",
+    "en-gb": "gb",
+    "en-gb-x-rp": "gb",
+    "en-gb-x-gbclan": "gb",
+    "en-gb-x-gbcwmd": "gb",
+    "en-029": "caribbean",
+}
+TIMBRES = ("", *(f"+f{n}" for n in range(1, 6)), *(f"+m{n}" for n in range(1, 9)), "+klatt")
 
 
 def kept_back(text: str) -> bool:
@@ -59,6 +69,16 @@ def speakers() -> list[Voice]:
     free = [name for name in names if name not in held]
     accents = {"a": "us", "b": "gb"}
     return [Voice("kokoro", n, natural=True, accent=accents.get(n[0], "other")) for n in free]
+
+
+def older(rng: Random, voices: list[Voice]) -> Voice:
+    """Return a voice of an older synthesiser that is not held back; ``voices`` does not matter."""
+    known = [voice for voice in VOICES if not (voice.natural or voice.held_out)]
+    engine = rng.choice(sorted({voice.engine for voice in known}))
+    if engine != "espeak":
+        return rng.choice([voice for voice in known if voice.engine == engine])
+    name = rng.choice(list(ACCENTS))
+    return Voice(engine, name + rng.choice(TIMBRES), natural=False, accent=ACCENTS[name])
 
 
 class Writer:
@@ -129,9 +149,10 @@ def mixed(rng: Random, voices: list[Voice], shares: Sequence[float]) -> Voice:
 
 
 def plan(seed: int = 11) -> list[Take]:
-    """Return the lessons, so many of each kind: what is said, by which voice and how fast."""
+    """Return the lessons, so many of each kind of voice: what is said, by whom and how fast."""
     numbers = takes(seed + 2, around, Writer.counts)
-    return takes(seed, Random.choice) + takes(seed + 1, between) + numbers
+    plain = takes(seed, Random.choice) + takes(seed + 1, between) + numbers
+    return plain + takes(seed + 3, older, Writer.counts)
 
 
 def takes(
@@ -164,7 +185,7 @@ def main() -> None:
     """Render lessons; those that exist are kept."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--skip", type=int, default=0, help="leave out the first N")
-    parser.add_argument("--count", type=int, default=3 * COUNT, help="stop after the Nth")
+    parser.add_argument("--count", type=int, default=4 * COUNT, help="stop after the Nth")
     parser.add_argument("--jobs", type=int, default=1)
     given = parser.parse_args()
     CLIPS.mkdir(parents=True, exist_ok=True)

@@ -17,6 +17,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import jax
@@ -29,6 +30,7 @@ from bench.adapt import LENGTHS, TAIL, ahead, padded
 from bench.disturb import coloured, ways
 from bench.encoder import CALLED, Weights, front, layers
 from bench.lessons import kept_back, rendered
+from bench.lookalikes import lookalike
 from bench.material import KEPT_DIGITS, framed_digits, read, synthetic
 from bench.sound import RATE
 from bench.writing import Pieces, ways_to_write
@@ -44,6 +46,8 @@ OF_PEOPLE = 3
 """How often a recorded digit is taught for each time a rendered sentence is."""
 OF_THE_UNTAUGHT = 0.3
 """How much of the aim is what the untaught model says."""
+APART = 0.3
+"""What a sentence counts that is not told from its lookalike, beside a missed word."""
 
 Changes = dict[str, Weights]
 """By graph ("encoder", "cross", "step") and name."""
@@ -51,11 +55,16 @@ Changes = dict[str, Weights]
 
 @dataclass
 class Lesson:
-    """A sound, the ways its words may be written, and what the untaught encoder hears in it."""
+    """A sound, the ways its words may be written, and what the untaught encoder hears in it.
+
+    ``text`` is what was said, as far as it is known.
+    """
 
     sound: np.ndarray
     written: list[list[int]]
     heard: np.ndarray | None = None
+    text: str = ""
+    in_figures: bool = False
 
     def window(self) -> int | None:
         """Return the shortest window that holds both."""
@@ -90,6 +99,7 @@ class Model:
     def score(self, changes: Changes, x: Any, words: Any) -> Any:
         """Return log-probabilities of next subwords, the changes laid over."""
         sound = layers(thin.laid(self.encoder, CALLED, changes["encoder"]), x)
+        sound = jnp.concatenate([sound] * (len(words) // len(x)))
         both = changes["cross"] | changes["step"]
         taught = thin.laid(self.decoder, self.called, both)
         return jax.nn.log_softmax(decoder.logits(taught, sound, words))
@@ -102,7 +112,7 @@ def lessons(pieces: Pieces, human: Path) -> list[Lesson]:
     for number, clip in enumerate(framed_digits(human, "dev")):
         if number % KEPT_DIGITS:
             known += [(clip.text, clip.load())] * OF_PEOPLE
-    found = [Lesson(s, [pieces.cut(way) for way in ways_to_write(t)]) for t, s in known]
+    found = [Lesson(s, [pieces.cut(w) for w in ways_to_write(t)], text=t) for t, s in known]
     found += [Lesson(sound, []) for sound in adapt.people(human)]
     return [lesson for lesson in found if lesson.window()]
 
@@ -132,7 +142,8 @@ def _choose(model: Model, part: list[Lesson], heard: np.ndarray, room: int) -> N
         return
     worth = np.stack([_worth(model, part, heard, room, way) for way in range(most)])
     for member, of_each in zip(part, worth.T, strict=True):
-        member.written = [member.written[int(np.argmax(of_each[: len(member.written)]))]]
+        chosen = int(np.argmax(of_each[: len(member.written)]))
+        member.written, member.in_figures = [member.written[chosen]], chosen > 0
 
 
 def _worth(model: Model, part: list[Lesson], heard: np.ndarray, room: int, way: int) -> np.ndarray:
@@ -170,21 +181,47 @@ def framed(texts: list[list[int]], room: int) -> tuple[np.ndarray, np.ndarray, n
 Batch = tuple[np.ndarray, ...]
 
 
-def batches(every: list[Lesson], seed: int) -> Iterator[Batch]:
-    """Disturbed clips, what was heard in quiet, and the words; without end."""
-    rng = np.random.default_rng(seed)
-    kinds = ways([lesson.sound for lesson in every[::7]])
-    members = {n: [m for m in every if m.window() == n] for n in LENGTHS}
-    shares = np.array([len(m) for m in members.values()], float)
-    while True:
+class Draw:
+    """Lessons at random, disturbed."""
+
+    def __init__(self, every: list[Lesson], seed: int) -> None:
+        self.rng = np.random.default_rng(seed)
+        self.kinds = ways([lesson.sound for lesson in every[::7]])
+        self.members = {n: [m for m in every if m.window() == n] for n in LENGTHS}
+
+    def __call__(self, part: int = 1) -> tuple[list[Lesson], int, np.ndarray, np.ndarray]:
+        """Return a batch or a part of one: lessons, length, sounds, what is heard in quiet."""
+        rng, kinds, members = self.rng, self.kinds, self.members
+        shares = np.array([len(m) for m in members.values()], float)
         length = int(rng.choice(list(members), p=shares / shares.sum()))
-        taken = [members[length][at] for at in rng.choice(len(members[length]), LENGTHS[length])]
+        drawn = rng.choice(len(members[length]), LENGTHS[length] // part)
+        taken = [members[length][at] for at in drawn]
         chosen = rng.choice(len(kinds), len(taken), p=np.array([*kinds.values()]))
         spoken = [_as_another(rng, m.sound, length - TAIL) for m in taken]
         sounds = [[*kinds][k](rng, sound) for k, sound in zip(chosen, spoken, strict=True)]
         cut = [sound[: length - TAIL] for sound in sounds]
         heard = np.stack([m.heard for m in taken if m.heard is not None]).astype(np.float32)
-        yield padded(cut, length), heard, *framed([m.written[0] for m in taken], ROOM[length])
+        return taken, length, padded(cut, length), heard
+
+
+def batches(every: list[Lesson], seed: int) -> Iterator[Batch]:
+    """Disturbed clips, what was heard in quiet, and the words; without end."""
+    draw = Draw(every, seed)
+    while True:
+        taken, length, audio, heard = draw()
+        yield audio, heard, *framed([m.written[0] for m in taken], ROOM[length])
+
+
+def pairs(every: list[Lesson], pieces: Pieces, seed: int) -> Iterator[Batch]:
+    """The same of half as many clips with numbers, their words first, then their lookalikes'."""
+    numbers = [lesson for lesson in every if lookalike(Random(0), lesson.text)]
+    draw, rng = Draw(numbers, seed), Random(seed)
+    while True:
+        taken, length, audio, heard = draw(2)
+        others = [ways_to_write(lookalike(rng, m.text) or "")[-m.in_figures] for m in taken]
+        room = ROOM[length]
+        texts = [m.written[0] for m in taken] + [pieces.cut(o)[: room - 1] for o in others]
+        yield audio, heard, *framed(texts, room)
 
 
 def _as_another(rng: np.random.Generator, sound: np.ndarray, most: int) -> np.ndarray:
@@ -195,34 +232,56 @@ def _as_another(rng: np.random.Generator, sound: np.ndarray, most: int) -> np.nd
     return coloured(rng, other, MICROPHONE_DB) if rng.random() < 0.5 else other
 
 
+def missed(chances: Any, after: Any, told: Any, aim: Any) -> tuple[Any, Any]:
+    """Return how much is missed of the words and the untaught model's habits, and of the words."""
+    word = -jnp.take_along_axis(chances, after[..., None], -1)[..., 0]
+    habit = (jnp.exp(aim) * (aim - chances)).sum(-1)
+    both = (1 - OF_THE_UNTAUGHT) * word + OF_THE_UNTAUGHT * habit
+    loss, words_alone = ((part * told).sum() / told.sum() for part in (both, word))
+    return loss, words_alone
+
+
+def mistaken(chances: Any, after: Any, told: Any) -> tuple[Any, Any]:
+    """Return how much lookalikes (the second half) are taken for what was said, and how many."""
+    likely = (jnp.take_along_axis(chances, after[..., None], -1)[..., 0] * told).sum(-1)
+    said, other = jnp.split(likely, 2)
+    return jax.nn.softplus(other - said).mean(), (other > said).mean()
+
+
 def teach(
     model: Model,
     changes: Changes,
-    source: Iterator[Batch],
+    sources: tuple[Iterator[Batch], Iterator[Batch]],
     minutes: float,
     keep: Callable[[Changes], None],
 ) -> None:
-    """Teach the changes for so long, keeping them now and then; prints how far they have come."""
+    """Teach the changes for so long, keeping them now and then; prints how far they have come.
 
-    def missed(changes: Changes, x: Any, words: Any, after: Any, told: Any, aim: Any) -> Any:
+    Every second batch is one of pairs.
+    """
+
+    def words_missed(changes: Changes, x: Any, words: Any, after: Any, told: Any, aim: Any) -> Any:
         chances = model.score(changes, x, words)
-        word = -jnp.take_along_axis(chances, after[..., None], -1)[..., 0]
-        habit = (jnp.exp(aim) * (aim - chances)).sum(-1)
-        both = (1 - OF_THE_UNTAUGHT) * word + OF_THE_UNTAUGHT * habit
-        loss, words_alone = ((part * told).sum() / told.sum() for part in (both, word))
-        return loss, (loss, words_alone)
+        half = len(x)
+        loss, alone = missed(chances[:half], after[:half], told[:half], aim[:half])
+        if half == len(words):
+            return loss, jnp.stack([loss, alone])
+        apart, wrong = mistaken(chances, after, told)
+        return loss + APART * apart, jnp.stack([apart, wrong])
 
-    step, state = thin.stepper(missed), thin.RULE.init(changes)
-    seen: list[tuple[float, float]] = []
-    for number, (done, rate) in enumerate(thin.rates(minutes, LEARNING_RATE), 1):
-        audio, heard, words, after, told = next(source)
-        batch = (model.front(audio), words, after, told, model.say(heard, words))
+    step, state = thin.stepper(words_missed), thin.RULE.init(changes)
+    seen: tuple[list[Any], list[Any]] = ([], [])
+    for number, (done, rate) in enumerate(thin.rates(minutes, LEARNING_RATE)):
+        paired = number % 2
+        audio, heard, words, after, told = next(sources[paired])
+        said = model.say(heard, words[: len(heard)])
+        batch = (model.front(audio), words, after, told, said)
         changes, state, found = step(changes, state, rate, *batch)
-        seen.append(tuple(map(float, found)))
-        if number % 20 == 0:
-            loss, word = np.mean(seen[-60:], axis=0)
-            print(f"{number} {done:4.0%} missed {loss:.4f}, words alone {word:.4f}", flush=True)
-        if number % 200 == 0:
+        seen[paired].append(np.asarray(found))
+        if number % 40 == 39:
+            told_of = [f"{value:.4f}" for part in seen for value in np.mean(part[-100:], axis=0)]
+            print(f"{number} {done:4.0%} missed, words, apart, mistaken", *told_of, flush=True)
+        if number % 200 == 199:
             keep(changes)
     keep(changes)
 
@@ -244,7 +303,7 @@ def main() -> None:
     teach(
         model,
         model.changes(adaptation.read(given.further)),
-        ahead(batches(every, given.seed)),
+        (ahead(batches(every, given.seed)), ahead(pairs(every, pieces, given.seed))),
         given.minutes,
         lambda changes: thin.write(given.out, changes),
     )
