@@ -19,9 +19,9 @@ BEYOND = (-0.3, -0.45, -0.15)
 
 
 def plan(voices: list[Voice], seed: int = 31) -> list[Take]:
-    """Return each sentence with a voice and a speed, in the order of the sheets.
+    """Return each sentence with a voice and a speed, in a shuffled order.
 
-    Both follow from the words, so that a new sentence moves no other.
+    All of it follows from the words, so that a new sentence moves no other.
     """
     takes = []
     for said in load():
@@ -29,16 +29,17 @@ def plan(voices: list[Voice], seed: int = 31) -> list[Take]:
             rng = Random(f"{seed} {said.text}")
             voice = mixed(rng, voices, BEYOND)
             takes.append(Take(said, voice, round(rng.uniform(SLOWEST, FASTEST), 2)))
-    return takes
+    return sorted(takes, key=lambda take: take.file)
 
 
 def main() -> None:
     """Render what is missing, and list what there is."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--limit", type=int, help="only the first N")
     given = parser.parse_args()
     CLIPS.mkdir(parents=True, exist_ok=True)
-    chosen = plan(speakers())
+    chosen = plan(speakers())[: given.limit]
     for n, _ in enumerate(run(chosen, given.jobs), 1):
         print(f"\r{n}/{len(chosen)}", end="", file=sys.stderr, flush=True)
     print(f"\n{write_manifest(chosen, STRANGERS)} clips in {STRANGERS}", file=sys.stderr)

@@ -31,6 +31,8 @@ STRANGERS = CACHE / "strangers.jsonl"
 SPEEDS = (0.85, 1.0, 1.2)
 TAKES = {"plain": 3, "everyday": 4, "ask": 2, "outside": 2}
 """How often a sentence is said; sheets of another style are read as text only."""
+UNTAUGHT_TAKES = 1
+"""How often one of development is said that teaches nothing."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,12 @@ def _number(text: str) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8])
 
 
+def takes_of(said: Utterance) -> int:
+    """Return how often a sentence is said."""
+    most = TAKES.get(said.style, 0)
+    return most if said.teaches or said.split == "test" else min(most, UNTAUGHT_TAKES)
+
+
 def plan() -> list[Take]:
     """Which voice says which sentence how fast, in a shuffled order.
 
@@ -62,7 +70,7 @@ def plan() -> list[Take]:
         n = _number(u.text)
         takes += [
             Take(u, voices[(n + 7 * i) % len(voices)], SPEEDS[(n // 1000 + i) % len(SPEEDS)])
-            for i in range(TAKES.get(u.style, 0))
+            for i in range(takes_of(u))
         ]
     return sorted(takes, key=lambda take: take.file)
 

@@ -31,6 +31,7 @@ class Utterance:
             nothing is stored without asking, "nothing" it is let pass.
         split: "dev" or "test".
         live: what the log is doing when it is said, "idle" or "open".
+        teaches: the model may learn from it; the whole sheet says so.
     """
 
     text: str
@@ -40,6 +41,7 @@ class Utterance:
     slots: Slots
     also: tuple[Slots, ...] = ()
     live: str = "open"
+    teaches: bool = True
 
 
 def split_of(text: str) -> Split:
@@ -63,6 +65,7 @@ def load(folder: Path = CORPUS) -> list[Utterance]:
                     slots=item.get("slots", {}),
                     also=tuple(item.get("also", ())),
                     live=item.get("live", "open"),
+                    teaches=split == "dev" and sheet.get("teaches", True),
                 )
                 for item in sheet["utterances"]
             ]

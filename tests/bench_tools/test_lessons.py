@@ -2,9 +2,9 @@
 
 from random import Random
 
-from bench.lessons import Writer, kept_back, mixed
+from bench.lessons import Writer, kept_back, mixed, older, teaches
 from bench.utterances import load
-from bench.voices import Voice
+from bench.voices import VOICES, Voice
 from voicelog.grammar import Grammar
 
 
@@ -45,3 +45,18 @@ def test_a_voice_may_lie_beyond_another() -> None:
     voices = [Voice("kokoro", name, natural=True) for name in ("one", "two")]
     found = {mixed(Random(n), voices, (-0.2,)).speaker for n in range(20)}
     assert found == {"one+two*-0.2", "two+one*-0.2"}
+
+
+def test_a_sheet_may_teach_nothing() -> None:
+    untaught = [said for said in load() if said.split == "dev" and not said.teaches]
+    assert len(untaught) > 300
+    assert all(kept_back(said.text) and not teaches(said) for said in untaught)
+
+
+def test_older_voices_are_many_and_none_is_held_back() -> None:
+    found = {older(Random(n), []) for n in range(300)}
+    held = {voice.name for voice in VOICES if voice.held_out}
+    assert held.isdisjoint(voice.name for voice in found)
+    assert not any("scotland" in voice.speaker or voice.natural for voice in found)
+    assert {voice.engine for voice in found} == {"espeak", "flite", "festival", "pico"}
+    assert len({voice.name for voice in found}) > 40
