@@ -16,6 +16,8 @@ from voicelog.grammar.spec import NumbersFile, NumberShape, NumberSpec
 POINT = "."
 ANY = NumberSpec.model_validate({"from": 0, "to": 9999})
 WRITTEN = re.compile(r"\d+(\.\d+)?")
+TENS_AND_ONES = 2
+"""Figures of "26"."""
 Spoken = tuple[str, ...]
 Saying = tuple[Spoken, int]
 """Words, and their value in thousandths: whole arithmetic, so that 38.2 is 38.2."""
@@ -218,11 +220,19 @@ class Numbers:
             if here > at + 1 or (here > at and value is None):
                 found.extend((here, reading) for reading in node.values)
             if here < len(tokens):
-                for word in (tokens[here], *self.spoken_digit.get(tokens[here], ())):
-                    child = node.children.get(word)
-                    if child is not None:
-                        ways.append((child, here + 1))
+                ways += [(child, here + 1) for child in self._below(node, tokens[here])]
         return list(dict.fromkeys(found))
+
+
+    def _below(self, node: Trie, token: str) -> list[Trie]:
+        """Return what follows ``token``, a word or figures: "26" is also "twenty six"."""
+        found = [node.children.get(word) for word in (token, *self.spoken_digit.get(token, ()))]
+        if len(token) == TENS_AND_ONES and token.isdigit():
+            for tens in self.spoken_digit.get(f"{token[0]}0", ()):
+                above = node.children.get(tens)
+                ones = self.spoken_digit.get(token[1], ()) if above else ()
+                found += [above.children.get(word) for word in ones if above]
+        return [child for child in found if child is not None]
 
 
 def _expand(shape: NumberShape, groups: dict[str, list[Saying]]) -> Iterator[Saying]:
