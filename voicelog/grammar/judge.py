@@ -87,6 +87,7 @@ class Judge:
         """Return what to store, or the meanings to ask about."""
         torn = self._torn(read.words)
         rivals = [*_rivals(read.readings), *_joined(read.readings, torn)]
+        rivals = rivals or self._second_numbers(read, slots)
         if rivals:
             sure = {k: v for k, v in slots.items() if all(r.get(k) == v for r in rivals)}
             alternatives = tuple(_distinct((slots, *rivals)))
@@ -106,6 +107,22 @@ class Judge:
         )
         outcome = "ask" if unsure else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
+
+    def _second_numbers(self, read: Read, slots: Slots) -> list[Slots]:
+        """Return what else is meant where a number was passed over: "was ninety now ninety four".
+
+        None where it could belong to several of the slots.
+        """
+        words, strange = list(read.words.words), set(read.top.skipped)
+        found = [
+            {**slots, match.slot: match.value}
+            for at in strange
+            if at - 1 not in strange and self.lexicon.counts(words[at])
+            for match in self.network.match(words, at)
+            if match.asked and match.slot in slots and not isinstance(match.value, str)
+            if match.end not in strange and slots[match.slot] != match.value
+        ]
+        return found if len(found) == 1 else []
 
     def _crowded_out(self, read: Read, slots: Slots) -> bool:
         """Tell of a phrase that is, or begins, one of another slot, which was taken.
@@ -179,13 +196,17 @@ class Judge:
 
     def _question(self, read: Read) -> bool:
         """Tell whether a sentence begins like a question; a phrase of ours may do so."""
-        words = read.words.words
-        start = 0
-        while start < len(words) and (filler := longest(self.lexicon.fillers, words, start)):
-            start += filler
-        inside = {at for match in read.top.matches for at in range(match.start, match.end)}
-        starts = {start, *read.words.breaks} - inside - {len(words)}
+        words, matches = read.words.words, read.top.matches
+        woken = {match.end for match in matches if match.slot == WAKE}
+        inside = {at for match in matches for at in range(match.start, match.end)}
+        begins = {self._past_fillers(words, at) for at in {0, *woken}} | read.words.breaks
+        starts = begins - inside - {len(words)}
         return any(longest(self.lexicon.questions, words, at) for at in starts)
+
+    def _past_fillers(self, words: Sequence[str], at: int) -> int:
+        while at < len(words) and (length := longest(self.lexicon.fillers, words, at)):
+            at += length
+        return at
 
     def _torn(self, words: Words) -> frozenset[int]:
         """Return the places where a comma stands between two number words: "one, thirteen"."""
