@@ -86,7 +86,9 @@ def readings(
         noise = filler(at)
         for reading in kept:
             for option in options:
-                crossed = sum(BREAK_COST for place in breaks if option.start < place < option.end)
+                inside = [place for place in breaks if option.start < place < option.end]
+                # the words of a note, or a name, may be parted as they like
+                crossed = 0.0 if option.extra else BREAK_COST * len(inside)
                 gain = ASKED_GAIN if option.slot in expected else 0.0
                 _keep(table[option.end], reading.take(option, crossed - gain))
             if noise:

@@ -4,9 +4,10 @@ from itertools import pairwise
 
 from voicelog.entries import Slots
 from voicelog.grammar.lexicon import Lexicon, longest
+from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, told
 
-OF = "of"
+OF, WHOLE = "of", "whole"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -20,6 +21,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _taken_back(lexicon, read)
         or _ordered(lexicon, read, slots)
         or _of_no_stuff(lexicon, read)
+        or _goes_on(lexicon, read)
     )
 
 
@@ -93,6 +95,18 @@ def _ordered(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
     """
     told_to = longest(lexicon.orders, read.spelt, 0) > 0
     return told_to and slots.get("action") not in lexicon.requests
+
+
+def _goes_on(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a command that goes on with strange words: "help me with the dishes"."""
+    whole = lexicon.beside.get(WHOLE, ())
+    return any(
+        not read.words.breaks.intersection(range(one.end, at + 1))
+        for one in told(read.top)
+        if listed(one, whole)
+        for at in read.top.skipped
+        if one.end <= at
+    )
 
 
 def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:
