@@ -28,7 +28,9 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
 def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
     """Tell of "used to be", or of the past beside a part of the day ("was high this morning")."""
     words = read.words.words
-    if any(longest(lexicon.habits, words, at) for at in range(len(words))):
+    # but in a note any time may be told of
+    notes = (match.start for match in read.top.matches if match.value == "note" and match.extra)
+    if any(longest(lexicon.habits, words, at) for at in range(min(notes, default=len(words)))):
         return True
     if lexicon.past.isdisjoint(words):
         return False
