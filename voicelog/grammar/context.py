@@ -28,9 +28,14 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
 def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
     """Tell of "used to be", or of the past beside a part of the day ("was high this morning")."""
     words = read.words.words
-    # but in a note any time may be told of
-    notes = (match.start for match in read.top.matches if match.value == "note" and match.extra)
-    if any(longest(lexicon.habits, words, at) for at in range(min(notes, default=len(words)))):
+    # but a note, or what the log is asked, may be about any time
+    free = {
+        at
+        for match in read.top.matches
+        if match.extra or (match.slot == "action" and match.value in lexicon.requests)
+        for at in range(match.start, match.end)
+    }
+    if any(longest(lexicon.habits, words, at) for at in range(len(words)) if at not in free):
         return True
     if lexicon.past.isdisjoint(words):
         return False
