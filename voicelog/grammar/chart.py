@@ -17,6 +17,8 @@ CLASH_COST = 0.35
 """A second value for a slot: dearer than a clean reading, cheaper than passing over a word."""
 ASKED_GAIN = 0.15
 """What was asked for wins over a filler, and over the same words in another slot."""
+NOTE_COST = 0.001
+"""For each word of a note."""
 BREAK_COST = 0.3
 """A phrase that runs across a comma is allowed, but a reading without is better."""
 
@@ -87,8 +89,9 @@ def readings(
         for reading in kept:
             for option in options:
                 inside = [place for place in breaks if option.start < place < option.end]
-                # the words of a note, or a name, may be parted as they like
-                crossed = 0.0 if option.extra else BREAK_COST * len(inside)
+                crossed = BREAK_COST * len(inside)
+                if option.extra:  # a note may be parted as it likes; "please" before is not in it
+                    crossed = NOTE_COST * len(option.extra.split())
                 gain = ASKED_GAIN if option.slot in expected else 0.0
                 _keep(table[option.end], reading.take(option, crossed - gain))
             if noise:
