@@ -17,6 +17,8 @@ CLASH_COST = 0.35
 """A second value for a slot: dearer than a clean reading, cheaper than passing over a word."""
 ASKED_GAIN = 0.15
 """What was asked for wins over a filler, and over the same words in another slot."""
+NOTE_COST = 0.001
+"""For each word of a note."""
 BREAK_COST = 0.3
 """A phrase that runs across a comma is allowed, but a reading without is better."""
 
@@ -86,7 +88,10 @@ def readings(
         noise = filler(at)
         for reading in kept:
             for option in options:
-                crossed = sum(BREAK_COST for place in breaks if option.start < place < option.end)
+                inside = [place for place in breaks if option.start < place < option.end]
+                crossed = BREAK_COST * len(inside)
+                if option.extra:  # a note may be parted as it likes; "please" before is not in it
+                    crossed = NOTE_COST * len(option.extra.split())
                 gain = ASKED_GAIN if option.slot in expected else 0.0
                 _keep(table[option.end], reading.take(option, crossed - gain))
             if noise:

@@ -4,9 +4,10 @@ from itertools import pairwise
 
 from voicelog.entries import Slots
 from voicelog.grammar.lexicon import Lexicon, longest
+from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, told
 
-OF = "of"
+OF, WHOLE = "of", "whole"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -20,13 +21,21 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _taken_back(lexicon, read)
         or _ordered(lexicon, read, slots)
         or _of_no_stuff(lexicon, read)
+        or _goes_on(lexicon, read)
     )
 
 
 def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
     """Tell of "used to be", or of the past beside a part of the day ("was high this morning")."""
     words = read.words.words
-    if any(longest(lexicon.habits, words, at) for at in range(len(words))):
+    # but a note, or what the log is asked, may be about any time
+    free = {
+        at
+        for match in read.top.matches
+        if match.extra or (match.slot == "action" and match.value in lexicon.requests)
+        for at in range(match.start, match.end)
+    }
+    if any(longest(lexicon.habits, words, at) for at in range(len(words)) if at not in free):
         return True
     if lexicon.past.isdisjoint(words):
         return False
@@ -93,6 +102,18 @@ def _ordered(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
     """
     told_to = longest(lexicon.orders, read.spelt, 0) > 0
     return told_to and slots.get("action") not in lexicon.requests
+
+
+def _goes_on(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a command that goes on with strange words: "help me with the dishes"."""
+    whole = lexicon.beside.get(WHOLE, ())
+    return any(
+        not read.words.breaks.intersection(range(one.end, at + 1))
+        for one in told(read.top)
+        if listed(one, whole)
+        for at in read.top.skipped
+        if one.end <= at
+    )
 
 
 def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:

@@ -80,6 +80,7 @@ class Grammar:
             turns=frozenset(self.spec.skipping.turns),
             trailing=frozenset(self.spec.skipping.trailing),
             links=frozenset(self.spec.skipping.links),
+            linking=tuple(language.contractions),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)
@@ -98,14 +99,15 @@ class Grammar:
     def spellings(self) -> dict[str, str]:
         """Spellings of the language, and contractions of its own words: "temp's" to "temp is".
 
-        Blockers too: the stoma in "stoma's red" must not be passed over.
+        Those of caregivers' names and of blockers too: the stoma in "stoma's red" must not be
+        passed over.
         """
         language = self.spec.language
         apart = {word for word in language.blockers if word.isalpha()}
         kept = self.vocabulary | {*language.blockers, *language.questions}
         short = {
             cue + ending: f"{cue} {word}"
-            for cue in self._cues() | apart
+            for cue in self._cues() | apart | {name.lower() for name in self.names}
             for ending, word in language.contractions.items()
         }
         known = {word: said for word, said in short.items() if word not in kept}

@@ -22,7 +22,8 @@ class Lexicon:
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
     that's the light"), ``orders`` tell another to do it; ``trailing`` words may go on
     with what was said; ``links`` say a value of the word before them ("the yoghurt is
-    thick").  ``figured`` writes the numbers among words in figures.
+    thick"), as do words with an ending of ``linking`` ("homework's done").  ``figured``
+    writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -50,6 +51,7 @@ class Lexicon:
     turns: frozenset[str] = frozenset()
     trailing: frozenset[str] = frozenset()
     links: frozenset[str] = frozenset()
+    linking: tuple[str, ...] = ()
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

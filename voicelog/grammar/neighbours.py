@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from voicelog.grammar.lexicon import Lexicon, inside, longest
+from voicelog.grammar.network import Match
 from voicelog.grammar.read import Read, told
 
 BEFORE_UNKNOWN = "before_unknown"
@@ -26,7 +27,7 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
         return True
     nouns = {at for at in strange if not lexicon.counts(words[at])}
     describing = lexicon.beside.get(DESCRIBING, ())
-    if any(match.slot in describing and match.end in nouns for match in found):
+    if any(listed(match, describing) and match.end in nouns for match in found):
         return True
     if any(_after_strange(lexicon, read, match.start) for match in measured):
         return True
@@ -46,8 +47,16 @@ def _linked(lexicon: Lexicon, read: Read, nouns: set[int]) -> bool:
     words = read.words.words
     slots = lexicon.beside.get(LINKED, ())
     starts = {match.start for match in told(read.top) if match.slot in slots}
+    commands = {match.start for match in told(read.top) if listed(match, slots)} - starts
+    if any(at + 1 in commands and words[at].endswith(lexicon.linking) for at in nouns):
+        return True
     links = {at + 1 for at in nouns if words[at + 1 : at + 2] and words[at + 1] in lexicon.links}
-    return any(at in starts or at + 1 in starts for at in links)
+    return any(not {at, at + 1}.isdisjoint(starts | commands) for at in links)
+
+
+def listed(match: Match, keys: Sequence[str]) -> bool:
+    """Tell whether a list names the phrase's slot, or the slot with this value."""
+    return match.slot in keys or f"{match.slot} {match.value}" in keys
 
 
 def _own(lexicon: Lexicon, words: Sequence[str], start: int) -> bool:

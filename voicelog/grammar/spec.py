@@ -193,7 +193,9 @@ class SkippingFile(Frozen):
         beside: slot to the slots whose bare number, right beside it, is about it;
             "unknown" is any word of no phrase; right after a slot of "before_unknown" such a
             word is what was measured ("not much sleep"), and after one of "describing" what
-            was described ("the brown bear"); a bare value of a slot of "of" is nothing that
+            was described ("the brown bear"); one of "whole" goes on with no strange word
+            before the next comma ("help me with the dishes"); these lists may name a slot's
+            value ("action undo"); a bare value of a slot of "of" is nothing that
             there may be a bit of.
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
