@@ -111,7 +111,8 @@ class Numbers:
         kept = (group for name, group in self.whole.items() if name not in spec.without)
         sayings = dict.fromkeys(chain.from_iterable(kept))
         whole = [item for item in sayings if low - 1000 <= item[1] <= high]
-        yield from whole
+        if spec.whole:
+            yield from whole
         if spec.decimals:
             groups = {**self._classes(), "int": whole}
             finest = 10**-spec.decimals - 1e-9
@@ -127,7 +128,9 @@ class Numbers:
         part = part.rstrip("0")
         if len(part) > spec.decimals or not spec.low <= float(token) <= spec.high:
             return None
-        return float(token) if part else int(whole)
+        if not part:
+            return int(whole) if spec.whole else None
+        return float(token)
 
     def _pointed(self, tokens: list[str], at: int) -> str | None:
         """Return "38.2" for the tokens "38", "point" and "2" or "two"."""
