@@ -60,12 +60,11 @@ class Parser:
 
         def match(at: int) -> Sequence[Match]:
             found = self.network.match(plain, at, words.breaks)
-            heard = [
-                one
-                for one in found
-                if not one.asked or one.slot in expected or (not strict and self._listed(one, words))
-            ]
-            return heard if strict else [one for one in heard if not self._out_of_place(one, words)]
+            heard = [one for one in found if not one.asked or one.slot in expected]
+            if strict:
+                return heard
+            heard += [one for one in found if one not in heard and self._listed(one, words)]
+            return [one for one in heard if not self._out_of_place(one, words)]
 
         def filler(at: int) -> int:
             return longest(self.lexicon.fillers, plain, at)
