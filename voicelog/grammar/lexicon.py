@@ -24,7 +24,8 @@ class Lexicon:
     with what was said; ``links`` say a value of the word before them ("the yoghurt is
     thick"); ``listed`` words fill their slots in a list, beside a slot
     of ``listing``, between ``joins`` or commas; ``closing`` words at the end correct nothing.
-    There may be some "of" the slots in ``measured``, unless a ``single`` word stands before.  ``figured`` writes the numbers among words in figures.
+    There may be some "of" the slots in ``measured``, unless a ``single`` word stands before.
+    ``figured`` writes the numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
