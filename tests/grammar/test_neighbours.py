@@ -53,3 +53,72 @@ def test_one_of_the_child_or_the_mucus_is(said: str) -> None:
 )
 def test_a_number_that_begins_what_follows_is_asked_about(said: str) -> None:
     assert RULES.parse(said).outcome == "ask"
+
+
+@pytest.mark.parametrize(
+    ("said", "slots"),
+    [
+        ("white and normal", {"colour": "white", "thickness": "normal"}),
+        (
+            "white, normal, moderate",
+            {"colour": "white", "thickness": "normal", "amount": "moderate"},
+        ),
+        ("normal, yellow", {"colour": "yellow", "thickness": "normal"}),
+        (
+            "thick white stuff, medium, no smell",
+            {"thickness": "thick", "colour": "white", "amount": "moderate", "odour": "none"},
+        ),
+    ],
+)
+def test_a_bare_word_in_a_list_has_a_slot(said: str, slots: dict[str, object]) -> None:
+    found = RULES.parse(said)
+    assert (found.outcome, found.slots) == ("understood", slots)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["sats ninety five, normal", "chest clear and normal", "stoma pink and normal", "normal white"],
+)
+def test_beside_another_thing_it_has_none(said: str) -> None:
+    assert "thickness" not in RULES.parse(said).slots
+
+
+@pytest.mark.parametrize(
+    ("said", "slots"),
+    [
+        ("bit of yellow", {"colour": "yellow", "amount": "small"}),
+        ("loads of nice clear stuff", {"colour": "clear", "amount": "large"}),
+        ("bit of a fright", {}),
+        ("bit of saline, two drops", {"saline_drops": 2}),
+    ],
+)
+def test_there_is_some_of_secretions_only(said: str, slots: dict[str, object]) -> None:
+    assert RULES.parse(said).slots == slots
+
+
+@pytest.mark.parametrize(
+    ("said", "slots"),
+    [
+        ("quite thick actually", {"thickness": "thick"}),
+        ("actually two passes", {"action": "correct", "passes": 2}),
+    ],
+)
+def test_at_the_end_a_small_word_corrects_nothing(said: str, slots: dict[str, object]) -> None:
+    found = RULES.parse(said)
+    assert (found.outcome, found.slots) == ("understood", slots)
+
+
+@pytest.mark.parametrize("said", ["sats ninety five actually ninety four", "yellow, actually"])
+def test_elsewhere_it_may(said: str) -> None:
+    assert RULES.parse(said).outcome == "ask"
+
+
+def test_a_comma_parts_a_number_from_one_with_a_noun() -> None:
+    found = RULES.parse("turned the suction down to a hundred, three goes")
+    assert found.slots == {"pressure_mmhg": 100, "passes": 3}
+    assert RULES.parse("pressure a hundred, twenty").outcome == "ask"
+
+
+def test_only_a_fraction_tells_a_temperature() -> None:
+    assert RULES.parse("she's at a hundred point four").slots == {"temperature_c": 38.0}
+    assert RULES.parse("she's at a hundred and three").outcome != "understood"

@@ -81,6 +81,12 @@ class Grammar:
             trailing=frozenset(self.spec.skipping.trailing),
             links=frozenset(self.spec.skipping.links),
             linking=tuple(language.contractions),
+            listed=self.spec.skipping.listed,
+            listing=frozenset(self.spec.skipping.listing),
+            joins=frozenset(self.spec.skipping.joins),
+            measured=self.spec.skipping.measured,
+            single=frozenset(self.spec.skipping.single),
+            closing=frozenset(self.spec.skipping.closing),
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

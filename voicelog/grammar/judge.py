@@ -323,7 +323,18 @@ def _joined(best: list[Reading], torn: frozenset[int]) -> list[Slots]:
         if len(other.skipped) <= len(top.skipped)
         and other.slots != top.slots
         and _across(other, torn)
+        and not _parts(other, top, torn)
     ]
+
+
+def _parts(other: Reading, top: Reading, torn: frozenset[int]) -> bool:
+    """Tell whether a number across such a place leaves its noun alone: "a hundred, three goes"."""
+    crossing = [one for one in other.matches if any(one.start < at < one.end for at in torn)]
+    return any(
+        told.start < one.end < told.end and told.start in torn
+        for one in crossing
+        for told in top.matches
+    )
 
 
 def _distinct(tables: Iterable[Slots]) -> list[Slots]:

@@ -22,8 +22,11 @@ class Lexicon:
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
     that's the light"), ``orders`` tell another to do it; ``trailing`` words may go on
     with what was said; ``links`` say a value of the word before them ("the yoghurt is
-    thick"), as do words with an ending of ``linking`` ("homework's done").  ``figured``
-    writes the numbers among words in figures.
+    thick"), as do words with an ending of ``linking`` ("homework's done"); ``listed`` words
+    fill their slots in a list, beside a slot of ``listing``, between ``joins`` or commas;
+    ``closing`` words at the end correct nothing.  There may be some "of" the slots in
+    ``measured``, unless a ``single`` word stands before.  ``figured`` writes the numbers
+    among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
@@ -52,6 +55,12 @@ class Lexicon:
     trailing: frozenset[str] = frozenset()
     links: frozenset[str] = frozenset()
     linking: tuple[str, ...] = ()
+    listed: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    listing: frozenset[str] = frozenset()
+    joins: frozenset[str] = frozenset()
+    measured: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    single: frozenset[str] = frozenset()
+    closing: frozenset[str] = frozenset()
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

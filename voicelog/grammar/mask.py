@@ -185,7 +185,8 @@ def figures(spec: NumberSpec) -> str:
     if not spec.decimals:
         return whole
     inside = _whole(low, high - 1) if high > low else whole
-    return rf"({whole})|({inside})\.[0-9]{{1,{spec.decimals}}}"
+    pointed = rf"({inside})\.[0-9]{{1,{spec.decimals}}}"
+    return rf"({whole})|{pointed}" if spec.whole else pointed
 
 
 def _whole(low: int, high: int) -> str:

@@ -113,7 +113,8 @@ class Numbers:
         kept = (group for name, group in self.whole.items() if name not in spec.without)
         sayings = dict.fromkeys(chain.from_iterable(kept))
         whole = [item for item in sayings if low - 1000 <= item[1] <= high]
-        yield from whole
+        if spec.whole:
+            yield from whole
         if spec.decimals:
             groups = {**self._classes(), "int": whole}
             finest = 10**-spec.decimals - 1e-9
@@ -129,7 +130,9 @@ class Numbers:
         part = part.rstrip("0")
         if len(part) > spec.decimals or not spec.low <= float(token) <= spec.high:
             return None
-        return float(token) if part else int(whole)
+        if not part:
+            return int(whole) if spec.whole else None
+        return float(token)
 
     def _pointed(self, tokens: list[str], at: int) -> str | None:
         """Return "38.2" for the tokens "38", "point" and "2" or "two"."""
@@ -222,7 +225,6 @@ class Numbers:
             if here < len(tokens):
                 ways += [(child, here + 1) for child in self._below(node, tokens[here])]
         return list(dict.fromkeys(found))
-
 
     def _below(self, node: Trie, token: str) -> list[Trie]:
         """Return what follows ``token``, a word or figures: "26" is also "twenty six"."""

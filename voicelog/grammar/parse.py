@@ -11,6 +11,8 @@ from voicelog.grammar.network import Match, Network
 from voicelog.grammar.read import Read
 from voicelog.grammar.tokens import Words
 
+LISTED = 8
+"""Words that are looked back for what a list goes on from."""
 ANSWER = "answer"
 """The slot of "yes", "no" and "later"; a slot that was asked for goes before it."""
 
@@ -59,17 +61,72 @@ class Parser:
         def match(at: int) -> Sequence[Match]:
             found = self.network.match(plain, at, words.breaks)
             heard = [one for one in found if not one.asked or one.slot in expected]
-            return heard if strict else [one for one in heard if not self._passing(one, words)]
+            if strict:
+                return heard
+            heard += [one for one in found if one not in heard and self._listed(one, words)]
+            return [one for one in heard if not self._out_of_place(one, words)]
 
         def filler(at: int) -> int:
             return longest(self.lexicon.fillers, plain, at)
 
         def harmless(at: int) -> bool:
-            return not strict and plain[at] in self.lexicon.harmless
+            passed = plain[at] in self.lexicon.harmless or self._closing(at, words)
+            return not strict and passed
 
         # "No" to "any smell?" is about the smell, not an answer by itself.
         wanted = expected - {ANSWER} or expected
         return readings(plain, words.breaks, match, filler, harmless, wanted)
+
+    def _closing(self, at: int, words: Words) -> bool:
+        """Tell of a word that ends what was said, and corrects nothing: "quite thick actually"."""
+        last = 0 < at == len(words.words) - 1 and at not in words.breaks
+        return last and words.words[at] in self.lexicon.closing
+
+    def _out_of_place(self, match: Match, words: Words) -> bool:
+        closing = match.leads and self._closing(match.start, words)
+        return closing or self._passing(match, words) or self._of_nothing(match, words)
+
+    def _of_nothing(self, match: Match, words: Words) -> bool:
+        """Tell of some of what comes in no amounts: "a bit of a fright"."""
+        said, at = words.words, match.end
+        kinds = self.lexicon.measured.get(match.slot, ())
+        if not kinds or said[at - 1] not in self.lexicon.of:
+            return False
+        small = self.lexicon.harmless - self.lexicon.single
+        while at < len(said) and at not in words.breaks and said[at] in small:
+            at += 1
+        if at == len(said):
+            return False
+        if said[at] in self.lexicon.single:
+            return True
+        return not any(m.slot in kinds for m in self.network.match(list(said), at, words.breaks))
+
+    def _listed(self, match: Match, words: Words) -> bool:
+        """Tell of a bare word between commas or "and" that a list gives a meaning.
+
+        "White, normal, moderate" tells of a thickness; "sats ninety five, normal" does not.
+        """
+        said, at, end = words.words, match.start, match.end
+        if end - at > 1 or match.slot not in self.lexicon.listed.get(said[at], ()):
+            return False
+        joins = {place for place, word in enumerate(said) if word in self.lexicon.joins}
+        edges = {0, len(said), *words.breaks}
+        before = at - 1 if at - 1 in joins else at
+        after = end + 1 if end in joins else end
+        if not ((at in edges or before < at) and (end in edges or after > end)):
+            return False
+        plain = list(said)
+        left = [
+            one
+            for start in range(max(0, before - LISTED), before)
+            for one in self.network.match(plain, start, words.breaks)
+            if one.end == before
+        ]
+        right = self.network.match(plain, after, words.breaks) if after < len(said) else []
+        return any(
+            beside and all(one.slot in self.lexicon.listing for one in beside)
+            for beside in ([o for o in side if not o.asked] for side in (left, right))
+        )
 
     def _passing(self, match: Match, words: Words) -> bool:
         """Tell small words from the command they may be: "out" in "got white stuff out of him".

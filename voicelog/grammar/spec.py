@@ -37,18 +37,21 @@ class GrammarBrokenError(VoicelogError, ValueError):
 class NumberSpec(Frozen):
     """The numbers an instrument can show: bounds inclusive, never a clinical range.
 
-    ``without`` names groups of ``_numbers.yaml`` whose words are not used here.
+    ``without`` names groups of ``_numbers.yaml`` whose words are not used here; without
+    ``whole`` only numbers with a fraction are.
     """
 
     low: float = Field(alias="from")
     high: float = Field(alias="to")
     decimals: int = Field(default=0, ge=0, le=3)
     without: tuple[str, ...] = ()
+    whole: bool = True
 
     @property
     def key(self) -> str:
         """Name that equal ranges share."""
-        return " ".join(("number", f"{self.low} {self.high} {self.decimals}", *self.without))
+        sort = "number" if self.whole else "fraction"
+        return " ".join((sort, f"{self.low} {self.high} {self.decimals}", *self.without))
 
     @model_validator(mode="after")
     def _ordered(self) -> "NumberSpec":
@@ -212,6 +215,12 @@ class SkippingFile(Frozen):
         turns: words that take back what was said, if strange ones follow ("but").
         trailing: first words of commands that may only go on ("stuff coming out").
         orders: beginnings of a sentence that tell another to do something ("do two passes").
+        listed: bare words that are a value of these slots in a list, between commas or
+            "and", right beside a slot of ``listing`` ("white, normal, moderate").
+        joins: words that go on with a list, as a comma does.
+        measured: a slot to those that there may be some "of" ("a bit of yellow"), unless a
+            word of ``single`` stands before ("a bit of a fright").
+        closing: small words that correct nothing at the end ("quite thick actually").
         links: between a strange word and a slot of "linked" they say it of that word
             ("the yoghurt is thick").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
@@ -240,6 +249,12 @@ class SkippingFile(Frozen):
     trailing: tuple[str, ...] = ()
     orders: tuple[str, ...] = ()
     links: tuple[str, ...] = ()
+    listed: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    listing: tuple[str, ...] = ()
+    joins: tuple[str, ...] = ()
+    measured: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    single: tuple[str, ...] = ()
+    closing: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:
