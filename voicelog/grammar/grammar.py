@@ -71,6 +71,7 @@ class Grammar:
             past=frozenset(self.spec.skipping.past),
             habits=_by_first(self.spec.skipping.habits),
             mixed=self.spec.skipping.mixed,
+            elsewhere=self.spec.skipping.elsewhere,
             tags=frozenset(self.spec.skipping.tags),
             requests=frozenset(self.spec.skipping.requests),
             waits=self.spec.skipping.waits,

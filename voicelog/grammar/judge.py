@@ -87,7 +87,7 @@ class Judge:
         """Return what to store, or the meanings to ask about."""
         torn = self._torn(read.words)
         rivals = [*_rivals(read.readings), *_joined(read.readings, torn)]
-        rivals = rivals or self._second_numbers(read, slots)
+        rivals = rivals or self._second_numbers(read, slots) or self._elsewhere(slots)
         if rivals:
             sure = {k: v for k, v in slots.items() if all(r.get(k) == v for r in rivals)}
             alternatives = tuple(_distinct((slots, *rivals)))
@@ -107,6 +107,16 @@ class Judge:
         )
         outcome = "ask" if unsure else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
+
+    def _elsewhere(self, slots: Slots) -> list[Slots]:
+        """Return what else is meant if a value is another slot's: a stoma that is red."""
+        others = self.lexicon.elsewhere.get(str(slots.get("action", "")), {})
+        return [
+            {**{k: v for k, v in slots.items() if k != slot}, **instead}
+            for slot, values in others.items()
+            for value, instead in values.items()
+            if slots.get(slot) == value and not instead.keys() & slots.keys()
+        ]
 
     def _second_numbers(self, read: Read, slots: Slots) -> list[Slots]:
         """Return what else is meant where a number was passed over: "was ninety now ninety four".

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from voicelog.entries import Slots
+
 
 @dataclass(frozen=True, slots=True)
 class Lexicon:
@@ -16,7 +18,8 @@ class Lexicon:
     and ``leading`` words may begin such a number; one that ends in an ``owning`` word
     ("nine deep") is not bare.  A word of ``past`` beside ``day_parts`` tells of an earlier
     time, ``habits`` by themselves; ``mixed`` maps an action to the slots whose value may
-    belong to it.  ``tags`` end a question, unless it only makes one of the ``requests``;
+    belong to it, and ``elsewhere`` tells what such a value means then.
+    ``tags`` end a question, unless it only makes one of the ``requests``;
     ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
@@ -45,6 +48,7 @@ class Lexicon:
     past: frozenset[str] = frozenset()
     habits: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     mixed: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    elsewhere: dict[str, dict[str, dict[str, Slots]]] = field(default_factory=dict)
     tags: frozenset[str] = frozenset()
     requests: frozenset[str] = frozenset()
     waits: dict[str, int] = field(default_factory=dict)

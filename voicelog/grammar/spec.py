@@ -8,7 +8,7 @@ import yaml
 from pydantic import Field, ValidationError, model_validator
 
 from voicelog import data
-from voicelog.entries import Frozen, SlotValue
+from voicelog.entries import Frozen, Slots, SlotValue
 from voicelog.errors import VoicelogError
 from voicelog.plainyaml import read_yaml
 
@@ -208,6 +208,8 @@ class SkippingFile(Frozen):
         habits: words of another time, whatever phrase they are part of ("used to be").
         mixed: an action, a slot or a slot's value to the slots whose value, said with it,
             may be its own or does not go with it ("cleaned the stoma, a bit red").
+        elsewhere: an action to the slots' values that may be another slot's beside it: there
+            both meanings are offered.
         tags: words that make a question of the sentence they end ("yellow, right").
         requests: actions that may be asked for with a question ("say again?").
         waits: a slot to the most that, said bare, is only a wait ("two secs").
@@ -240,6 +242,7 @@ class SkippingFile(Frozen):
     past: tuple[str, ...] = ()
     habits: tuple[str, ...] = ()
     mixed: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    elsewhere: dict[str, dict[str, dict[str, Slots]]] = Field(default_factory=dict)
     tags: tuple[str, ...] = ()
     requests: tuple[str, ...] = ()
     waits: dict[str, int] = Field(default_factory=dict)
