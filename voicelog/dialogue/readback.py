@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from voicelog.dialogue.bounds import breach_sentence, limits_told
-from voicelog.dialogue.record import ends, of_procedure, passes_of, slots_of
+from voicelog.dialogue.record import ends, of_procedure, passes_of, slots_of, standing
 from voicelog.dialogue.state import Item, ReplyKind
 from voicelog.dialogue.turn import Turn
 from voicelog.entries import EntryKind, Slots, SlotValue
@@ -115,7 +115,18 @@ def _summed(turn: Turn, item: Item) -> str:
     timed = len(passes_of(items))
     if timed and "passes" not in slots:
         slots = {"passes": timed, **slots}
-    return turn.phrasing.listing(slots)
+    return turn.phrasing.listing(slots) or turn.phrasing.list_(_beside(turn, item))
+
+
+def _beside(turn: Turn, item: Item) -> list[str]:
+    """Name what was logged during a procedure that holds nothing itself."""
+    during = [
+        other
+        for other in standing(turn.state.log)
+        if other.entry.kind in ("emergency", "note", "event")
+        and (item.procedure or item.id) < other.id < item.id
+    ]
+    return list(dict.fromkeys(_thing(turn, other) for other in during))
 
 
 def _undone(turn: Turn, group: Group) -> None:
