@@ -14,10 +14,14 @@ import soundfile
 from tests.audio.fakes import FakeSound, device
 from tests.cli.conftest import Ran, Run
 from voicelog import data
+from voicelog.audio.files import read
+from voicelog.audio.sound import RATE
 from voicelog.entries import Row
 from voicelog.journal.errors import JournalFullError
 from voicelog.journal.store import Journal
 from voicelog.recognition import prepare
+from voicelog.recognition.protocol import Recognition
+from voicelog.runner import recording
 
 SPOKEN = str(data.folder("demo_audio") / "late_call.flac")
 
@@ -248,6 +252,53 @@ def test_a_journal_that_cannot_be_used(
 @pytest.mark.parametrize("command", [("today",), ("normal",)], ids=str)
 def test_nothing_logged_yet(run: Run, planned: Path, command: tuple[str, ...]) -> None:
     assert "log something first" in told(run(*command))
+
+
+class Crying:
+    """A recogniser that hears an emergency in everything."""
+
+    def decode(self, *_: object) -> Recognition:
+        return Recognition(outcome="understood", slots={"action": "emergency"}, text="emergency")
+
+    def expect(self, *_: object) -> None:
+        pass
+
+
+@pytest.mark.usefixtures("cut_off")
+@pytest.mark.parametrize(
+    "command",
+    [("say", "emergency"), ("hear", "cry.wav"), ("listen", "--silent", "--play", "cry.wav")],
+    ids=lambda command: command[0],
+)
+def test_an_emergency_is_answered_without_a_journal(run: Run, command: tuple[str, ...]) -> None:
+    ran = run(*command)
+    assert ran.code == 1
+    assert "Follow the emergency plan. Call 9 1 1." in ran.out
+    assert re.search(r"Emergency time not saved\. Write down \d\d:\d\d\.", ran.out)
+    assert "Saved" not in ran.out
+    first, last = ran.err.splitlines()
+    assert "is damaged" in first
+    assert re.match(r"This is not in the log: emergency at \d\d:\d\d\.", last)
+
+
+@pytest.fixture
+def cut_off(planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A journal that cannot be opened, and a short recording of a cry."""
+    (planned / "journal.sqlite").touch()
+    part = recording.segments(read(Path(SPOKEN)))[1]
+    soundfile.write(tmp_path / "cry.wav", np.pad(part.audio, (0, RATE)), RATE)
+    monkeypatch.setattr("voicelog.cli.common.engine", lambda rules, name: Crying())
+
+
+@pytest.mark.usefixtures("cut_off")
+def test_without_a_journal_hearing_ends_as_a_failure(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    nothing = Recognition(outcome="not_understood")
+    monkeypatch.setattr(Crying, "decode", lambda *_: nothing)
+    ran = run("hear", "cry.wav")
+    assert "is damaged" in told(ran)
+    assert "I can't save now." in ran.out
 
 
 def test_a_second_writer(run: Run, planned: Path) -> None:

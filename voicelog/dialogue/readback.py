@@ -20,10 +20,18 @@ def saved(turn: Turn, group: Group) -> None:
 
 def not_saved(turn: Turn, reason: str) -> None:
     """Say that an entry is not stored, and why."""
+    turn.say_clearly(turn.says.not_saved, reason=_why(turn, reason))
+
+
+def emergency_not_saved(turn: Turn, item: Item, reason: str) -> None:
+    """Say that an emergency is not stored, and the time that someone has to write down."""
+    time = turn.phrasing.clock(item.now)
+    turn.say_clearly(turn.says.emergency_not_saved, time=time, reason=_why(turn, reason))
+
+
+def _why(turn: Turn, reason: str) -> str:
     reasons = turn.setting.replies.reasons
-    turn.say_clearly(
-        turn.says.not_saved, reason=reasons.get(reason) or reason or reasons["unknown"]
-    )
+    return reasons.get(reason) or reason or reasons["unknown"]
 
 
 def warn_unsaved(turn: Turn) -> None:
