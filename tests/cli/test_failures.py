@@ -286,7 +286,8 @@ def cut_off(planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     """A journal that cannot be opened, and a short recording of a cry."""
     (planned / "journal.sqlite").touch()
     part = recording.segments(read(Path(SPOKEN)))[1]
-    soundfile.write(tmp_path / "cry.wav", np.pad(part.audio, (0, RATE)), RATE)
+    audio = np.pad(part.audio, (2 * RATE, RATE))  # nothing is heard while the fault is told
+    soundfile.write(tmp_path / "cry.wav", audio, RATE)
     monkeypatch.setattr("voicelog.cli.common.engine", lambda rules, name: Crying())
 
 

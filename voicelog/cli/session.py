@@ -8,14 +8,13 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from voicelog.audio.endpoint import Segment
 from voicelog.audio.files import SoundFileError, read
 from voicelog.baseline.settings import from_plan
 from voicelog.baseline.words import load_words
 from voicelog.careplan import CarePlan
 from voicelog.cli import common
 from voicelog.cli.cautions import show_cautions_once
-from voicelog.cli.show import show
+from voicelog.cli.show import show, show_silence
 from voicelog.cli.teller import Teller
 from voicelog.dialogue import Dialogue, Setting, load_manners, load_replies, resume
 from voicelog.dialogue.state import Item
@@ -192,11 +191,11 @@ def recorded(
     """Take recordings into the journal, one after another, and print the replies.
 
     Raises:
-        typer.Exit: some file could not be read; the others were taken.
+        typer.Exit: some file could not be read, the others were taken; or no file had speech.
     """
     clock = PlayedClock(system_clock(plan).now())
     teller = Teller(as_json=as_json)
-    failed = False
+    failed, spoken = False, False
     with opened(plan, rules, teller, clock) as talk:
         show_cautions_once(plan)
         for file in files:
@@ -209,8 +208,9 @@ def recorded(
             teller.file = str(file)
             parts = list(utterances(audio))
             replay(talk, clock, parts, recogniser, teller.heard)
+            spoken = spoken or bool(parts)
             if not parts:
-                teller.heard(Segment(0, 0, audio[:0]), Recognition(outcome="not_understood"))
+                show_silence(as_json=as_json, file=str(file))
         settle(talk, clock)
-    if failed:
+    if failed or not spoken:
         raise typer.Exit(1)
