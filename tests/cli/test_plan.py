@@ -66,3 +66,17 @@ def test_without_the_plans_own_number_the_source_is_named(run: Run) -> None:
     (pressure,) = [line for line in shown.splitlines() if "pressure" in line]
     assert "published: " in pressure
     assert "the plan" not in shown
+
+
+def test_a_limit_that_the_plan_leaves_no_room_for_is_told(run: Run, home: Path) -> None:
+    run("plan", "new", "Robin")
+    path = home / "plan.toml"
+    path.write_text(
+        "[child]\nname = 'Robin'\nage_group = 'child'\n[suction]\npressure_mmhg_low = 120\n"
+    )
+    told = "No upper limit is checked for pressure_mmhg"
+    assert told in run("plan", "check").out
+    assert told in run("plan", "show").out
+    ran = run("say", "two passes")
+    assert ran.code == 0
+    assert told in ran.err

@@ -6,13 +6,13 @@ from typing import Annotated
 
 import typer
 
-from voicelog.careplan import AgeGroup, gaps, load_plan, parse_plan, template
+from voicelog.careplan import AgeGroup, CarePlan, gaps, load_plan, parse_plan, template
 from voicelog.cli import common
 from voicelog.cli.cautions import show_cautions
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
 from voicelog.errors import VoicelogError
-from voicelog.limits import Bound, limits_for
+from voicelog.limits import Bound, limits_for, unchecked
 from voicelog.published import load_published
 
 app = typer.Typer(no_args_is_help=True, help="The child's care plan.")
@@ -75,6 +75,7 @@ def check(
     common.out.print(f"The plan for {plan.child.name} is readable.")
     for line in gaps(plan):
         common.out.print(f"  still missing: {line}")
+    _show_unchecked(plan)
 
 
 @app.command()
@@ -94,7 +95,13 @@ def show(
         name = phrasing.slot(slot).name
         table.add_row(name, _side(limit.low), _side(limit.high), limit.unit, "; ".join(whose))
     common.out.print(table)
+    _show_unchecked(plan)
     common.out.print(common.CAUTION)
+
+
+def _show_unchecked(plan: CarePlan) -> None:
+    for line in unchecked(plan, load_published()):
+        common.out.print(f"  {line}")
 
 
 def _side(bound: Bound | None) -> str:

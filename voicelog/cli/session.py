@@ -24,7 +24,7 @@ from voicelog.grammar import Grammar
 from voicelog.journal.closed import ClosedJournal
 from voicelog.journal.errors import JournalError
 from voicelog.journal.store import Journal
-from voicelog.limits import limits_for
+from voicelog.limits import limits_for, unchecked
 from voicelog.published import load_published
 from voicelog.recognition.protocol import Recogniser, Recognition
 from voicelog.runner.clock import Clock, PlayedClock, SystemClock
@@ -123,6 +123,8 @@ def opened(
         UnsavedError: at the end not everything had been saved.
         typer.Exit: there was no journal, and nothing to save.
     """
+    for line in unchecked(plan, load_published()):
+        common.err.print(line)
     with ExitStack() as stack:
         try:
             path = common.settings().journal_path
