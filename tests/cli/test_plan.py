@@ -80,3 +80,13 @@ def test_a_limit_that_the_plan_leaves_no_room_for_is_told(run: Run, home: Path) 
     ran = run("say", "two passes")
     assert ran.code == 0
     assert told in ran.err
+
+
+def test_a_language_without_a_grammar_is_told(run: Run, home: Path) -> None:
+    home.mkdir()
+    (home / "plan.toml").write_text(
+        "[child]\nname = 'Robin'\nage_group = 'child'\n[home]\nlanguage = 'xx'\n"
+    )
+    ran = run("plan", "check")
+    assert ran.code == 1
+    assert ran.err == "There is no grammar for the language 'xx': choose one of en, ko.\n"

@@ -12,6 +12,7 @@ from voicelog.cli.cautions import show_cautions
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
 from voicelog.errors import VoicelogError
+from voicelog.grammar.spec import GrammarMissingError, languages
 from voicelog.limits import Bound, limits_for, unchecked
 from voicelog.published import load_published
 
@@ -70,12 +71,20 @@ def write_private(target: Path, text: str) -> None:
 def check(
     path: Annotated[Path | None, typer.Argument(help="The plan; yours if left out.")] = None,
 ) -> None:
-    """Check a plan, and say what it still lacks."""
-    plan = load_plan(path or common.settings().plan_path)
+    """Check a plan, and say what it still lacks.
+
+    Raises:
+        GrammarMissingError: there is none for the plan's language.
+    """
+    chosen = common.settings()
+    plan = load_plan(path or chosen.plan_path)
     common.out.print(f"The plan for {plan.child.name} is readable.")
     for line in gaps(plan):
         common.out.print(f"  still missing: {line}")
     _show_unchecked(plan)
+    known = languages()
+    if plan.home.language not in known:
+        raise GrammarMissingError(plan.home.language, known)
 
 
 @app.command()
