@@ -120,6 +120,10 @@ def swapped(name: str) -> Callable[[Path], None]:
     return spoil
 
 
+def _spoil_rule(path: Path) -> None:
+    path.write_text(re.sub(r"(?m)^  is: .*", "  is: (oops", path.read_text(), count=1))
+
+
 def written(name: str, text: str) -> Callable[[Path], None]:
     return lambda folder: (folder / name).write_text(text) and None
 
@@ -127,13 +131,23 @@ def written(name: str, text: str) -> Callable[[Path], None]:
 SPOILT = {
     "empty folder": (emptied, "There is no grammar"),
     "no YAML": (written("en/colour.yaml", "slot: [colour"), "colour.yaml is broken"),
+    "empty file": (
+        lambda folder: (folder / "en/colour.yaml").write_text("") and None,
+        "colour.yaml is broken: it is empty. Mend",
+    ),
+    "a list": (written("en/colour.yaml", "- a"), "it is no table of names and values"),
+    "line": (written("en/colour.yaml", "slot: a\ntype: [b\n"), "is broken: look at line 3 or"),
+    "bad rule": (
+        lambda folder: _spoil_rule(folder / "en/_language.yaml"),
+        "_language.yaml is broken: the phrase '(oops'",
+    ),
     "unknown key": (
         written("en/colour.yaml", "slot: colour\ntype: choice\nsay: x"),
         "colour.yaml is broken",
     ),
     "bad template": (
         written("en/zz.yaml", "slot: zz\ntype: text\nphrases:\n - say: ['(a|b']\n   is: c"),
-        "(a|b",
+        "zz.yaml is broken: the phrase '(a|b' cannot be read (')' is missing)",
     ),
     "not UTF-8": (
         lambda folder: (folder / "en/colour.yaml").write_bytes(b"\xff\xfe") and None,
@@ -143,7 +157,10 @@ SPOILT = {
     "manners": (written("_dialogue.yaml", "tries: never"), "_dialogue.yaml is broken"),
     "manners gone": (lambda folder: (folder / "_dialogue.yaml").unlink(), "_dialogue.yaml"),
     "replies": (written("en/_replies.yaml", "language: en"), "replies in 'en' are broken"),
-    "replies gone": (lambda folder: (folder / "en/_replies.yaml").unlink(), "no replies"),
+    "replies gone": (
+        lambda folder: (folder / "en/_replies.yaml").unlink(),
+        "The file _replies.yaml is missing from",
+    ),
 }
 
 
