@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Run
+from tests.cli.conftest import Run, forget
 from voicelog.careplan import load_plan
 
 
@@ -38,6 +38,7 @@ def test_a_plan_elsewhere(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert run("plan", "new", "Robin", "--path", "other.toml").code == 0
     assert "Robin" in run("plan", "check", "other.toml").out
     monkeypatch.setenv("VOICELOG_PLAN", str(tmp_path / "other.toml"))
+    forget()
     assert "Robin" in run("plan", "check").out
 
 
