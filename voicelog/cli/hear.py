@@ -8,6 +8,7 @@ import typer
 
 from voicelog.audio.files import SoundFileError, read
 from voicelog.cli import common
+from voicelog.cli.choices import DRY_STATE, ENGINE
 from voicelog.cli.show import show, show_silence
 from voicelog.grammar import Live
 from voicelog.recognition.engines import EngineName
@@ -23,8 +24,8 @@ def hear(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what was understood; store nothing.")
     ] = False,
-    state: Annotated[Live, typer.Option(help="What is listened for, with --dry-run.")] = "open",
-    engine: Annotated[EngineName | None, typer.Option(help="Recogniser.")] = None,
+    state: Annotated[Live, DRY_STATE] = "open",
+    engine: Annotated[EngineName | None, ENGINE] = None,
 ) -> None:
     """Take recordings, as if they were spoken now."""
     plan = common.plan_if_any() if dry_run else common.my_plan()

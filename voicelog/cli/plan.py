@@ -9,6 +9,7 @@ import typer
 from voicelog.careplan import AgeGroup, CarePlan, gaps, load_plan, parse_plan, template
 from voicelog.cli import common
 from voicelog.cli.cautions import show_cautions
+from voicelog.cli.choices import AGE
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
 from voicelog.errors import VoicelogError
@@ -36,7 +37,7 @@ class PlanNotWrittenError(VoicelogError, OSError):
 @app.command()
 def new(
     child: Annotated[str, typer.Argument(help="What the child is called.")],
-    age_group: Annotated[AgeGroup, typer.Option("--age", help="Age group.")] = "child",
+    age_group: Annotated[AgeGroup, AGE] = "child",
     path: Annotated[Path | None, typer.Option(help="Where to write it.")] = None,
 ) -> None:
     """Write a plan to fill in with the care team."""
