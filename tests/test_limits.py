@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from voicelog.careplan import CarePlan, parse_plan, template
 from voicelog.careplan.sections import AgeGroup
 from voicelog.entries import SlotValue
-from voicelog.limits import Bound, Breach, Limit, check, limits_for
+from voicelog.limits import Bound, Breach, Limit, check, limits_for, unchecked
 from voicelog.published import load_published
 
 PUBLISHED = load_published()
@@ -226,3 +226,36 @@ def test_a_bound_is_crossed_on_one_side_only(
     )
     distance = value - bound if side == "high" else bound - value
     assert crossed is (distance > 0 or (distance == 0 and not inclusive))
+
+
+# Ireton and NTSP: 80 to 100 for infants; three passes are common practice.
+@pytest.mark.parametrize(
+    ("suction", "told"),
+    [
+        (
+            {"pressure_mmhg_low": 120},
+            "No upper limit is checked for pressure_mmhg: the plan's lower limit 120 is not below "
+            "the published 100; write pressure_mmhg_high.",
+        ),
+        (
+            {"pressure_mmhg_high": 70},
+            "No lower limit is checked for pressure_mmhg: the plan's upper limit 70 is not above "
+            "the published 80; write pressure_mmhg_low.",
+        ),
+        (
+            {"passes_usual": 5},
+            "The plan's passes_usual is 5, and more than the published 3 are always warned of: "
+            "write suction.passes_high.",
+        ),
+    ],
+)
+def test_what_the_plan_leaves_no_published_limit_for_is_told(
+    suction: dict[str, int], told: str
+) -> None:
+    assert unchecked(plan(suction=suction), PUBLISHED) == (told,)
+
+
+def test_a_plan_that_says_all_itself_leaves_nothing_unchecked() -> None:
+    full = {"pressure_mmhg_low": 120, "pressure_mmhg_high": 140, "passes_usual": 5}
+    assert unchecked(plan(suction={**full, "passes_high": 6}), PUBLISHED) == ()
+    assert unchecked(plan(suction={"passes_usual": 3, "pressure_mmhg_low": 90}), PUBLISHED) == ()

@@ -103,6 +103,40 @@ def limits_for(plan: CarePlan, published: Published) -> Mapping[str, Limit]:
     return limits
 
 
+def unchecked(plan: CarePlan, published: Published) -> tuple[str, ...]:
+    """Tell, a sentence each, what the plan leaves no published number for."""
+    own, chosen = _own_bounds(plan), _default_bounds(plan, published)
+    told = []
+    for slot in _units(published):
+        low = own.get((slot, "low")) or chosen.get((slot, "low"))
+        high = own.get((slot, "high")) or chosen.get((slot, "high"))
+        if low and high and None in _without_conflict(low, high):
+            told.append(_no_room(slot, low, high))
+    usual, most = plan.suction.passes_usual, chosen.get(("passes", "high"))
+    if usual and most and ("passes", "high") not in own and most.exceeded(usual, "high"):
+        told.append(
+            f"The plan's passes_usual is {usual}, and more than the published {most.value:g} are "
+            "always warned of: write suction.passes_high."
+        )
+    return tuple(told)
+
+
+def _no_room(slot: str, low: Bound, high: Bound) -> str:
+    if low.whose == "plan":
+        missing, why = (
+            "upper",
+            f"lower limit {low.value:g} is not below the published {high.value:g}",
+        )
+        key = f"{slot}_high"
+    else:
+        missing, why = (
+            "lower",
+            f"upper limit {high.value:g} is not above the published {low.value:g}",
+        )
+        key = f"{slot}_low"
+    return f"No {missing} limit is checked for {slot}: the plan's {why}; write {key}."
+
+
 def check(slots: Slots, limits: Mapping[str, Limit]) -> tuple[Breach, ...]:
     """Return every value that crosses its limit, in the order the slots were given."""
     return tuple(

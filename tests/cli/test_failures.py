@@ -14,10 +14,14 @@ import soundfile
 from tests.audio.fakes import FakeSound, device
 from tests.cli.conftest import Ran, Run
 from voicelog import data
+from voicelog.audio.files import read
+from voicelog.audio.sound import RATE
 from voicelog.entries import Row
 from voicelog.journal.errors import JournalFullError
 from voicelog.journal.store import Journal
 from voicelog.recognition import prepare
+from voicelog.recognition.protocol import Recognition
+from voicelog.runner import recording
 
 SPOKEN = str(data.folder("demo_audio") / "late_call.flac")
 
@@ -116,6 +120,10 @@ def swapped(name: str) -> Callable[[Path], None]:
     return spoil
 
 
+def _spoil_rule(path: Path) -> None:
+    path.write_text(re.sub(r"(?m)^  is: .*", "  is: (oops", path.read_text(), count=1))
+
+
 def written(name: str, text: str) -> Callable[[Path], None]:
     return lambda folder: (folder / name).write_text(text) and None
 
@@ -123,13 +131,23 @@ def written(name: str, text: str) -> Callable[[Path], None]:
 SPOILT = {
     "empty folder": (emptied, "There is no grammar"),
     "no YAML": (written("en/colour.yaml", "slot: [colour"), "colour.yaml is broken"),
+    "empty file": (
+        lambda folder: (folder / "en/colour.yaml").write_text("") and None,
+        "colour.yaml is broken: it is empty. Mend",
+    ),
+    "a list": (written("en/colour.yaml", "- a"), "it is no table of names and values"),
+    "line": (written("en/colour.yaml", "slot: a\ntype: [b\n"), "is broken: look at line 3 or"),
+    "bad rule": (
+        lambda folder: _spoil_rule(folder / "en/_language.yaml"),
+        "_language.yaml is broken: the phrase '(oops'",
+    ),
     "unknown key": (
         written("en/colour.yaml", "slot: colour\ntype: choice\nsay: x"),
         "colour.yaml is broken",
     ),
     "bad template": (
         written("en/zz.yaml", "slot: zz\ntype: text\nphrases:\n - say: ['(a|b']\n   is: c"),
-        "(a|b",
+        "zz.yaml is broken: the phrase '(a|b' cannot be read (')' is missing)",
     ),
     "not UTF-8": (
         lambda folder: (folder / "en/colour.yaml").write_bytes(b"\xff\xfe") and None,
@@ -139,7 +157,10 @@ SPOILT = {
     "manners": (written("_dialogue.yaml", "tries: never"), "_dialogue.yaml is broken"),
     "manners gone": (lambda folder: (folder / "_dialogue.yaml").unlink(), "_dialogue.yaml"),
     "replies": (written("en/_replies.yaml", "language: en"), "replies in 'en' are broken"),
-    "replies gone": (lambda folder: (folder / "en/_replies.yaml").unlink(), "no replies"),
+    "replies gone": (
+        lambda folder: (folder / "en/_replies.yaml").unlink(),
+        "The file _replies.yaml is missing from",
+    ),
 }
 
 
@@ -248,6 +269,54 @@ def test_a_journal_that_cannot_be_used(
 @pytest.mark.parametrize("command", [("today",), ("normal",)], ids=str)
 def test_nothing_logged_yet(run: Run, planned: Path, command: tuple[str, ...]) -> None:
     assert "log something first" in told(run(*command))
+
+
+class Crying:
+    """A recogniser that hears an emergency in everything."""
+
+    def decode(self, *_: object) -> Recognition:
+        return Recognition(outcome="understood", slots={"action": "emergency"}, text="emergency")
+
+    def expect(self, *_: object) -> None:
+        pass
+
+
+@pytest.mark.usefixtures("cut_off")
+@pytest.mark.parametrize(
+    "command",
+    [("say", "emergency"), ("hear", "cry.wav"), ("listen", "--silent", "--play", "cry.wav")],
+    ids=lambda command: command[0],
+)
+def test_an_emergency_is_answered_without_a_journal(run: Run, command: tuple[str, ...]) -> None:
+    ran = run(*command)
+    assert ran.code == 1
+    assert "Follow the emergency plan. Call 9 1 1." in ran.out
+    assert re.search(r"Emergency time not saved\. Write down \d\d:\d\d\.", ran.out)
+    assert "Saved" not in ran.out
+    first, last = ran.err.splitlines()
+    assert "is damaged" in first
+    assert re.match(r"This is not in the log: emergency at \d\d:\d\d\.", last)
+
+
+@pytest.fixture
+def cut_off(planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A journal that cannot be opened, and a short recording of a cry."""
+    (planned / "journal.sqlite").touch()
+    part = recording.segments(read(Path(SPOKEN)))[1]
+    audio = np.pad(part.audio, (2 * RATE, RATE))  # nothing is heard while the fault is told
+    soundfile.write(tmp_path / "cry.wav", audio, RATE)
+    monkeypatch.setattr("voicelog.cli.common.engine", lambda rules, name: Crying())
+
+
+@pytest.mark.usefixtures("cut_off")
+def test_without_a_journal_hearing_ends_as_a_failure(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    nothing = Recognition(outcome="not_understood")
+    monkeypatch.setattr(Crying, "decode", lambda *_: nothing)
+    ran = run("hear", "cry.wav")
+    assert "is damaged" in told(ran)
+    assert "I can't save now." in ran.out
 
 
 def test_a_second_writer(run: Run, planned: Path) -> None:

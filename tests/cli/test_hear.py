@@ -122,6 +122,32 @@ def test_speech_that_was_cut_is_never_an_entry(
             assert list(journal.rows()) == []
 
 
+@pytest.mark.usefixtures("planned", "quick")
+@pytest.mark.parametrize("options", [("--dry-run",), ()], ids=["dry", "into the log"])
+def test_a_recording_without_speech_is_told_with_the_fix(
+    run: Run, silent: str, options: tuple[str, ...]
+) -> None:
+    ran = run("hear", *options, silent)
+    assert ran.code == 1
+    assert ran.out == ""
+    (line,) = ran.err.splitlines()
+    assert line.startswith("Nothing was said in silent.wav: record closer")
+    assert "voicelog check" in line
+    ran = run("hear", "--json", *options, silent)
+    assert ran.code == 1
+    assert json.loads(ran.out)["outcome"] == "not_understood"
+
+
+@pytest.mark.usefixtures("planned", "quick")
+@pytest.mark.parametrize("options", [("--dry-run",), ()], ids=["dry", "into the log"])
+def test_one_recording_with_speech_is_enough(
+    run: Run, silent: str, sats: str, options: tuple[str, ...]
+) -> None:
+    ran = run("hear", *options, silent, sats)
+    assert ran.code == 0
+    assert "Nothing was said in silent.wav" in ran.err
+
+
 class Watched(io.StringIO):
     """Counts the lines that were there at each flush."""
 

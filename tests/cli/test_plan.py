@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Run
+from tests.cli.conftest import Run, forget
 from voicelog.careplan import load_plan
 
 
@@ -38,6 +38,7 @@ def test_a_plan_elsewhere(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert run("plan", "new", "Robin", "--path", "other.toml").code == 0
     assert "Robin" in run("plan", "check", "other.toml").out
     monkeypatch.setenv("VOICELOG_PLAN", str(tmp_path / "other.toml"))
+    forget()
     assert "Robin" in run("plan", "check").out
 
 
@@ -66,3 +67,27 @@ def test_without_the_plans_own_number_the_source_is_named(run: Run) -> None:
     (pressure,) = [line for line in shown.splitlines() if "pressure" in line]
     assert "published: " in pressure
     assert "the plan" not in shown
+
+
+def test_a_limit_that_the_plan_leaves_no_room_for_is_told(run: Run, home: Path) -> None:
+    run("plan", "new", "Robin")
+    path = home / "plan.toml"
+    path.write_text(
+        "[child]\nname = 'Robin'\nage_group = 'child'\n[suction]\npressure_mmhg_low = 120\n"
+    )
+    told = "No upper limit is checked for pressure_mmhg"
+    assert told in run("plan", "check").out
+    assert told in run("plan", "show").out
+    ran = run("say", "two passes")
+    assert ran.code == 0
+    assert told in ran.err
+
+
+def test_a_language_without_a_grammar_is_told(run: Run, home: Path) -> None:
+    home.mkdir()
+    (home / "plan.toml").write_text(
+        "[child]\nname = 'Robin'\nage_group = 'child'\n[home]\nlanguage = 'xx'\n"
+    )
+    ran = run("plan", "check")
+    assert ran.code == 1
+    assert ran.err == "There is no grammar for the language 'xx': choose one of en, ko.\n"

@@ -2,9 +2,14 @@
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
 
 from tests.cli.conftest import Run
 from tests.cli.test_hear import KEYS
+from voicelog.cli import common
+from voicelog.grammar import Grammar, Live, Parse
 from voicelog.journal.store import Journal
 
 
@@ -83,3 +88,27 @@ def test_a_caregivers_name_is_known(run: Run, planned: Path) -> None:
 
 def test_brackets_and_colons_are_words(run: Run, planned: Path) -> None:
     assert "[/]" in run("say", "note [/] :smile:").out
+
+
+def test_making_the_parser_is_not_the_sentences_time(
+    run: Run, monkeypatch: pytest.MonkeyPatch, english: Grammar
+) -> None:
+    order: list[str] = []
+
+    class Watched:
+        @property
+        def parser(self) -> None:
+            order.append("parser")
+
+        def parse(self, text: str, state: Live) -> Parse:
+            order.append("parse")
+            return english.parse(text, state)
+
+    def clock() -> float:
+        order.append("clock")
+        return 0.0
+
+    monkeypatch.setattr(common, "grammar", lambda plan: Watched())
+    monkeypatch.setattr("voicelog.cli.say.time", SimpleNamespace(perf_counter=clock))
+    assert run("say", "--json", "--dry-run", "two passes").code == 0
+    assert order == ["parser", "clock", "parse", "clock"]

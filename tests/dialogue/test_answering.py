@@ -133,6 +133,15 @@ def test_what_is_not_confirmed_is_dropped_aloud(bed: Bedside) -> None:
     assert bed.kinds == ["open"]
 
 
+@pytest.mark.parametrize("answer", [{"answer": "no"}, {"action": "undo"}, {"action": "finish"}])
+def test_what_was_done_is_named_with_the_values_that_are_dropped(
+    bed: Bedside, answer: dict[str, int | str]
+) -> None:
+    known = {"action": "stoma_care", "stoma": "red"}
+    assert bed.doubt(known=known) == ["Stoma care, stoma red. Is that right?"]
+    assert bed.say(**answer)[0] == "Dropped, not saved: stoma care, stoma red."
+
+
 def test_undo_drops_what_was_only_asked_about(bed: Bedside) -> None:
     bed.doubt(FIFTEEN, FIFTY, known={"colour": "white"})
     assert bed.say(action="undo") == ["Dropped, not saved: white, pressure fifteen."]

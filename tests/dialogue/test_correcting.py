@@ -165,7 +165,7 @@ class TestUndo:
             ({"action": "tie_change"}, "Undone: tie change."),
             ({"action": "note", "note": "slept well"}, "Undone: note."),
             ({"action": "who", "caregiver": "tom"}, "Undone: caregiver."),
-            ({"action": "emergency"}, "Undone: emergency."),
+            ({"action": "emergency"}, "Undone: emergency time."),
         ]:
             bed.say(**said)
             assert bed.say(action="undo") == [undone]

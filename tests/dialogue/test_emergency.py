@@ -6,6 +6,9 @@ from voicelog.dialogue.actions import Commit, Say
 WORDS = "Follow the emergency plan. Call 9 1 1. Time noted 14:00."
 
 
+NOT_SAVED = "Sorry. Emergency time not saved. Write down"
+
+
 def idle() -> Bedside:
     return Bedside()
 
@@ -123,10 +126,19 @@ def test_not_saved_is_said_and_it_is_tried_again() -> None:
     bed = opened()
     bed.failing = "disk_full"
     said = bed.say(action="emergency")
-    assert said == [WORDS, "Sorry. Not saved. The disk is full. Make some room."]
+    assert said == [WORDS, f"{NOT_SAVED} 14:00. The disk is full. Make some room."]
     bed.failing = ""
     assert bed.hear(31) == ["Emergency time saved."]
     assert "emergency" in bed.kinds
+
+
+def test_the_time_to_write_down_is_said_whatever_failed_before() -> None:
+    bed = opened()
+    bed.failing = "disk_full"
+    bed.say(colour="white")
+    said = bed.say(action="emergency", after=0.1)
+    assert said[-1].startswith(NOT_SAVED)
+    assert bed.say(spo2=94)[0].startswith("Sorry. Not saved."), "it is no news any more"
 
 
 def test_a_plan_without_a_number() -> None:

@@ -179,3 +179,32 @@ def test_at_night_the_nudge_is_shorter(start: object) -> None:
     bed = opened(start=start)
     assert bed.hear(305) == ["Still suctioning?"]
     assert bed.lines[-1] == "    ~ Still suctioning?"
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ({"action": "emergency"}, "emergency time"),
+        ({"action": "note", "note": "he slept"}, "note"),
+        ({"action": "stoma_care"}, "stoma care"),
+    ],
+)
+def test_what_was_logged_meanwhile_is_no_nothing(said: dict[str, str], told: str) -> None:
+    bed = opened()
+    bed.say(**said)
+    closing = [*bed.say(action="finish"), *bed.say(action="finish")]
+    assert f"Saved: {told}." in closing
+
+
+def test_an_emergency_taken_back_is_nothing() -> None:
+    bed = opened()
+    bed.say(action="emergency")
+    bed.say(action="undo")
+    assert bed.say(action="finish") == ["Closed. Nothing was logged."]
+
+
+def test_an_emergency_before_the_procedure_is_none_of_it() -> None:
+    bed = Bedside()
+    bed.say(action="emergency")
+    bed.say(action="start_suction")
+    assert bed.say(action="finish") == ["Closed. Nothing was logged."]

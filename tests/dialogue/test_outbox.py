@@ -159,4 +159,6 @@ def test_entries_that_fail_together_are_one_piece_of_news() -> None:
     bed.failing = "disk_full"
     bed.say(action="start_suction")
     said = bed.say(action="emergency")
-    assert said[1:] == ["Sorry. Not saved. The disk is full. Make some room."]
+    assert said[1:] == [
+        "Sorry. Emergency time not saved. Write down 14:00. The disk is full. Make some room."
+    ]

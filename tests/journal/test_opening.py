@@ -1,12 +1,15 @@
 """Opening: one writer, private files, and damage told without touching the file."""
 
+import errno
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -15,7 +18,9 @@ from voicelog.journal import (
     Journal,
     JournalBusyError,
     JournalDamagedError,
+    JournalDiskError,
     JournalError,
+    JournalFullError,
     JournalMissingError,
     JournalReadOnlyError,
     JournalTooNewError,
@@ -164,6 +169,7 @@ def test_a_file_in_place_of_the_folder(place: Path) -> None:
 AS_NOBODY = """
 import os, sys
 from pathlib import Path
+from types import SimpleNamespace
 from voicelog.journal import *
 if os.geteuid() == 0:  # permission bits do not stop root, so become someone else
     os.setgid(65534)
@@ -275,3 +281,41 @@ def test_a_journal_that_was_closed(place: Path, say: Say) -> None:
     journal.close()
     with pytest.raises(NotSavedError):
         say(journal, "note", text="x")
+
+
+def test_a_full_disk_is_named_where_sqlite_only_says_that_it_failed(
+    place: Path, write: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """SQLite could not make its small files beside the journal: SQLITE_IOERR_SHMSIZE."""
+    write(1)
+    error = sqlite3.OperationalError("disk I/O error")
+    error.sqlite_errorcode = sqlite3.SQLITE_IOERR | 19 << 8
+
+    def fail(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr(opening, "_make_safe", fail)
+    with pytest.raises(JournalDiskError, match="check the disk for faults"):
+        Journal.open(place, child="Juniper")
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: SimpleNamespace(free=4096))
+    with pytest.raises(JournalFullError, match="free some space"):
+        Journal.open(place, child="Juniper")
+
+
+@pytest.mark.parametrize(
+    ("code", "error"),
+    [
+        (errno.ENOSPC, JournalFullError),
+        (errno.EIO, JournalDiskError),
+        (errno.EACCES, JournalReadOnlyError),
+    ],
+)
+def test_why_the_lock_could_not_be_made(
+    place: Path, monkeypatch: pytest.MonkeyPatch, code: int, error: type[JournalError]
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(code, "no")
+
+    monkeypatch.setattr(Path, "mkdir", fail)
+    with pytest.raises(error):
+        Journal.open(place, child="Juniper")

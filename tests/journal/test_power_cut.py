@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from voicelog.entries import Row
-from voicelog.journal import Journal, JournalError, JournalFullError, NotSavedError, opening
+from voicelog.journal import Journal, JournalDiskError, JournalError, JournalFullError, opening
 
 from .conftest import Say
 from .disk import FULL, IO_SYNC_FAILED, IO_WRITE_FAILED, OK, Faults, available, faulty_disk
@@ -88,7 +88,7 @@ def test_each_append_syncs_before_it_returns(place: Path, faults: Faults, say: S
 
 
 @pytest.mark.parametrize(
-    ("answer", "error"), [(FULL, JournalFullError), (IO_WRITE_FAILED, NotSavedError)]
+    ("answer", "error"), [(FULL, JournalFullError), (IO_WRITE_FAILED, JournalDiskError)]
 )
 def test_a_write_that_fails_anywhere_saves_nothing_and_loses_nothing(
     place: Path, faults: Faults, say: Say, answer: int, error: type[JournalError]
@@ -119,7 +119,7 @@ def test_a_sync_that_fails_is_not_saved(place: Path, faults: Faults, say: Say) -
     with Journal.open(place, child="Juniper") as journal:
         first = say(journal, "note", text="first")
         faults.before_sync = lambda _: IO_SYNC_FAILED
-        with pytest.raises(NotSavedError, match="say it again"):
+        with pytest.raises(JournalDiskError, match="free some space on it, check the disk"):
             say(journal, "note", text="second")
         assert list(journal.rows()) == [first]
         faults.before_sync = lambda _: OK

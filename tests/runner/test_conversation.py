@@ -108,7 +108,7 @@ def test_a_failing_journal_is_told(room: Bedroom, error: JournalError, told: str
     assert not any("/x/journal" in reply for reply in replies), "paths are for the screen"
     assert room.trouble == [str(error)]
     assert room.stored == []
-    assert [entry.slots for entry in room.talk.unsaved] == [{"passes": 2}]
+    assert [item.entry.slots for item in room.talk.unsaved] == [{"passes": 2}]
 
 
 def test_what_failed_is_stored_once_when_the_disk_is_back(room: Bedroom) -> None:

@@ -8,10 +8,11 @@ import typer
 
 from voicelog.audio.files import SoundFileError, read
 from voicelog.cli import common
-from voicelog.cli.show import show
+from voicelog.cli.choices import DRY_STATE, ENGINE
+from voicelog.cli.show import show, show_silence
 from voicelog.grammar import Live
 from voicelog.recognition.engines import EngineName
-from voicelog.recognition.protocol import Recogniser, Recognition
+from voicelog.recognition.protocol import Recogniser
 from voicelog.runner.recording import decoded, utterances
 
 
@@ -23,8 +24,8 @@ def hear(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what was understood; store nothing.")
     ] = False,
-    state: Annotated[Live, typer.Option(help="What is listened for, with --dry-run.")] = "open",
-    engine: Annotated[EngineName | None, typer.Option(help="Recogniser.")] = None,
+    state: Annotated[Live, DRY_STATE] = "open",
+    engine: Annotated[EngineName | None, ENGINE] = None,
 ) -> None:
     """Take recordings, as if they were spoken now."""
     plan = common.plan_if_any() if dry_run else common.my_plan()
@@ -43,9 +44,9 @@ def shown(files: Sequence[Path], recogniser: Recogniser, state: Live, *, as_json
     """Print what each utterance says; a file that cannot be read is told and left out.
 
     Returns:
-        False when there was such a file.
+        False when there was such a file, or no file had an utterance.
     """
-    whole = True
+    whole, spoken = True, False
     for file in files:
         try:
             audio = read(file)
@@ -55,10 +56,9 @@ def shown(files: Sequence[Path], recogniser: Recogniser, state: Live, *, as_json
             continue
         empty = True
         for part in utterances(audio):
-            empty = False
+            empty, spoken = False, True
             found = decoded(part, recogniser, state)
             show(found, as_json=as_json, file=str(file), start_ms=part.start_ms)
         if empty:
-            nothing = Recognition(outcome="not_understood")
-            show(nothing, as_json=as_json, file=str(file), start_ms=0)
-    return whole
+            show_silence(as_json=as_json, file=str(file))
+    return whole and spoken

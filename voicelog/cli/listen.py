@@ -14,6 +14,7 @@ from voicelog.audio.speaker import LoudSpeaker, NullSpeaker, Speaker
 from voicelog.audio.steady import SteadySource
 from voicelog.cli import common, heard
 from voicelog.cli.cautions import show_cautions_once
+from voicelog.cli.choices import ENGINE
 from voicelog.cli.session import opened, system_clock
 from voicelog.grammar import Grammar
 from voicelog.recognition.engines import EngineName
@@ -30,7 +31,7 @@ def listen(
         Path | None, typer.Option(help="Play this recording in real time instead.")
     ] = None,
     silent: Annotated[bool, typer.Option("--silent", help="Show replies, do not speak.")] = False,
-    engine: Annotated[EngineName | None, typer.Option(help="Recogniser.")] = None,
+    engine: Annotated[EngineName | None, ENGINE] = None,
 ) -> None:
     """Listen at the bedside until Ctrl-C."""
     plan = common.my_plan()

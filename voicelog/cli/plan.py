@@ -6,13 +6,15 @@ from typing import Annotated
 
 import typer
 
-from voicelog.careplan import AgeGroup, gaps, load_plan, parse_plan, template
+from voicelog.careplan import AgeGroup, CarePlan, gaps, load_plan, parse_plan, template
 from voicelog.cli import common
 from voicelog.cli.cautions import show_cautions
+from voicelog.cli.choices import AGE
 from voicelog.dialogue import load_replies
 from voicelog.dialogue.phrasing import Phrasing
 from voicelog.errors import VoicelogError
-from voicelog.limits import Bound, limits_for
+from voicelog.grammar.spec import GrammarMissingError, languages
+from voicelog.limits import Bound, limits_for, unchecked
 from voicelog.published import load_published
 
 app = typer.Typer(no_args_is_help=True, help="The child's care plan.")
@@ -35,7 +37,7 @@ class PlanNotWrittenError(VoicelogError, OSError):
 @app.command()
 def new(
     child: Annotated[str, typer.Argument(help="What the child is called.")],
-    age_group: Annotated[AgeGroup, typer.Option("--age", help="Age group.")] = "child",
+    age_group: Annotated[AgeGroup, AGE] = "child",
     path: Annotated[Path | None, typer.Option(help="Where to write it.")] = None,
 ) -> None:
     """Write a plan to fill in with the care team."""
@@ -70,11 +72,20 @@ def write_private(target: Path, text: str) -> None:
 def check(
     path: Annotated[Path | None, typer.Argument(help="The plan; yours if left out.")] = None,
 ) -> None:
-    """Check a plan, and say what it still lacks."""
-    plan = load_plan(path or common.settings().plan_path)
+    """Check a plan, and say what it still lacks.
+
+    Raises:
+        GrammarMissingError: there is none for the plan's language.
+    """
+    chosen = common.settings()
+    plan = load_plan(path or chosen.plan_path)
     common.out.print(f"The plan for {plan.child.name} is readable.")
     for line in gaps(plan):
         common.out.print(f"  still missing: {line}")
+    _show_unchecked(plan)
+    known = languages()
+    if plan.home.language not in known:
+        raise GrammarMissingError(plan.home.language, known)
 
 
 @app.command()
@@ -94,7 +105,13 @@ def show(
         name = phrasing.slot(slot).name
         table.add_row(name, _side(limit.low), _side(limit.high), limit.unit, "; ".join(whose))
     common.out.print(table)
+    _show_unchecked(plan)
     common.out.print(common.CAUTION)
+
+
+def _show_unchecked(plan: CarePlan) -> None:
+    for line in unchecked(plan, load_published()):
+        common.out.print(f"  {line}")
 
 
 def _side(bound: Bound | None) -> str:

@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from voicelog.cli import common, heard
+from voicelog.cli.choices import STATE
 from voicelog.cli.show import show
 from voicelog.grammar import Live
 
@@ -16,11 +17,12 @@ def say(
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what it means; store nothing.")
     ] = False,
-    state: Annotated[Live, typer.Option(help="What is listened for.")] = "open",
+    state: Annotated[Live, STATE] = "open",
 ) -> None:
     """Take a typed sentence, as if it had been spoken."""
     plan = common.plan_if_any() if dry_run else common.my_plan()
     rules = common.grammar(plan)
+    _ = rules.parser  # it is built when first needed: that is not the sentence's time
     started = time.perf_counter()
     parsed = rules.parse(text, state)
     found = heard.from_text(parsed, 1000 * (time.perf_counter() - started))

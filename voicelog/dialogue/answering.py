@@ -145,11 +145,10 @@ def _drop(turn: Turn, question: Choice) -> Acts:
 
 
 def _say_dropped(turn: Turn, slots: Slots) -> None:
-    named = {slot: value for slot, value in slots.items() if slot != "action"}
-    turn.say_clearly(
-        turn.says.dropped,
-        what=turn.phrasing.listing(named) or turn.phrasing.action(str(slots.get("action", ""))),
-    )
+    values = dict(slots)
+    action = values.pop("action", None)
+    before = [] if action is None else [turn.phrasing.action(str(action))]
+    turn.say_clearly(turn.says.dropped, what=turn.phrasing.listing(values, before=before))
 
 
 def _missing(turn: Turn, question: Missing, reply: str, slots: Slots) -> Acts:

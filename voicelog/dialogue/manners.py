@@ -8,7 +8,7 @@ from pydantic import Field, PositiveFloat, PositiveInt, ValidationError
 from voicelog import data
 from voicelog.entries import Frozen
 from voicelog.errors import VoicelogError
-from voicelog.plainyaml import read_yaml
+from voicelog.plainyaml import read_yaml, what_is_wrong
 
 
 class MannersBrokenError(VoicelogError, ValueError):
@@ -68,11 +68,7 @@ def load_manners(root: Path | None = None) -> Manners:
     path = (root or data.folder("grammars")) / "_dialogue.yaml"
     try:
         return Manners.model_validate(read_yaml(path))
-    except (OSError, UnicodeDecodeError) as error:
+    except OSError as error:
         raise MannersBrokenError("it cannot be read") from error
-    except yaml.YAMLError as error:
-        raise MannersBrokenError(" ".join(str(error).split())) from error
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise MannersBrokenError(f"{place}: {first['msg']}") from error
+    except (yaml.YAMLError, UnicodeDecodeError, ValidationError) as error:
+        raise MannersBrokenError(what_is_wrong(error)) from error

@@ -137,13 +137,16 @@ def failed(turn: Turn, event: CommitFailed) -> None:
     landed = _land(turn, event.token)
     if landed is None:
         return
-    flight, _ = landed
+    flight, item = landed
     turn.set(failed=turn.at)
     if flight.quiet:
         return
     told = turn.state.told
+    if flight.ahead:
+        turn.set(told=turn.at)
+        readback.emergency_not_saved(turn, item, event.reason)
     # Several entries that fail together are one piece of news.
-    if told is None or turn.at - told >= TOGETHER:
+    elif told is None or turn.at - told >= TOGETHER:
         turn.set(told=turn.at)
         readback.not_saved(turn, event.reason)
     readback.warn_unsaved(turn)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from voicelog.dialogue.bounds import breach_sentence, limits_told
-from voicelog.dialogue.record import ends, of_procedure, passes_of, slots_of
+from voicelog.dialogue.record import ends, of_procedure, passes_of, slots_of, standing
 from voicelog.dialogue.state import Item, ReplyKind
 from voicelog.dialogue.turn import Turn
 from voicelog.entries import EntryKind, Slots, SlotValue
@@ -20,10 +20,18 @@ def saved(turn: Turn, group: Group) -> None:
 
 def not_saved(turn: Turn, reason: str) -> None:
     """Say that an entry is not stored, and why."""
+    turn.say_clearly(turn.says.not_saved, reason=_why(turn, reason))
+
+
+def emergency_not_saved(turn: Turn, item: Item, reason: str) -> None:
+    """Say that an emergency is not stored, and the time that someone has to write down."""
+    time = turn.phrasing.clock(item.now)
+    turn.say_clearly(turn.says.emergency_not_saved, time=time, reason=_why(turn, reason))
+
+
+def _why(turn: Turn, reason: str) -> str:
     reasons = turn.setting.replies.reasons
-    turn.say_clearly(
-        turn.says.not_saved, reason=reasons.get(reason) or reason or reasons["unknown"]
-    )
+    return reasons.get(reason) or reason or reasons["unknown"]
 
 
 def warn_unsaved(turn: Turn) -> None:
@@ -115,7 +123,18 @@ def _summed(turn: Turn, item: Item) -> str:
     timed = len(passes_of(items))
     if timed and "passes" not in slots:
         slots = {"passes": timed, **slots}
-    return turn.phrasing.listing(slots)
+    return turn.phrasing.listing(slots) or turn.phrasing.list_(_beside(turn, item))
+
+
+def _beside(turn: Turn, item: Item) -> list[str]:
+    """Name what was logged during a procedure that holds nothing itself."""
+    during = [
+        other
+        for other in standing(turn.state.log)
+        if other.entry.kind in ("emergency", "note", "event")
+        and (item.procedure or item.id) < other.id < item.id
+    ]
+    return list(dict.fromkeys(_thing(turn, other) for other in during))
 
 
 def _undone(turn: Turn, group: Group) -> None:

@@ -1,6 +1,5 @@
 """Everything spoken, as data: one ``_replies.yaml`` a language."""
 
-import re
 from pathlib import Path
 from typing import Annotated, Self
 
@@ -13,7 +12,7 @@ from voicelog.dialogue.says import Says
 from voicelog.dialogue.template import Template, with_
 from voicelog.entries import Frozen
 from voicelog.errors import VoicelogError
-from voicelog.plainyaml import read_yaml
+from voicelog.plainyaml import read_yaml, what_is_wrong
 
 
 class RepliesMissingError(VoicelogError, FileNotFoundError):
@@ -23,12 +22,22 @@ class RepliesMissingError(VoicelogError, FileNotFoundError):
         super().__init__(f"There are no replies in the language '{language}': choose another.")
 
 
+class RepliesFileMissingError(VoicelogError, FileNotFoundError):
+    """The folder of a language lacks its file of replies."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            f"The file {path.name} is missing from {path.parent}: put it back or install again."
+        )
+
+
 class RepliesBrokenError(VoicelogError, ValueError):
     """The file of replies is not valid."""
 
     def __init__(self, language: str, why: str) -> None:
         super().__init__(
-            f"The replies in '{language}' are broken: {why}. Mend the file or install again."
+            f"The replies in '{language}' are broken: {why}. Mend the file _replies.yaml or "
+            "install again."
         )
 
 
@@ -130,10 +139,7 @@ def check_replies(content: object, language: str) -> Replies:
     try:
         return Replies.model_validate(content)
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        why = re.sub(r"^Value error, ", "", first["msg"])
-        raise RepliesBrokenError(language, f"{place}: {why}" if place else why) from error
+        raise RepliesBrokenError(language, what_is_wrong(error)) from error
 
 
 def load_replies(language: str, root: Path | None = None) -> Replies:
@@ -141,6 +147,7 @@ def load_replies(language: str, root: Path | None = None) -> Replies:
 
     Raises:
         RepliesMissingError: no such language.
+        RepliesFileMissingError: its folder is there, and the file is not.
         RepliesBrokenError: the file is not valid, with the first reason.
 
     """
@@ -148,8 +155,8 @@ def load_replies(language: str, root: Path | None = None) -> Replies:
     try:
         return check_replies(read_yaml(path), language)
     except FileNotFoundError as error:
+        if path.parent.is_dir():
+            raise RepliesFileMissingError(path) from error
         raise RepliesMissingError(language) from error
-    except yaml.YAMLError as error:
-        raise RepliesBrokenError(language, " ".join(str(error).split())) from error
-    except UnicodeDecodeError as error:
-        raise RepliesBrokenError(language, "it is not UTF-8 text") from error
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        raise RepliesBrokenError(language, what_is_wrong(error)) from error

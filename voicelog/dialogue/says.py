@@ -64,6 +64,7 @@ class Says(Frozen):
     emergency: Annotated[Template, with_("number", "time")]
     emergency_no_number: Annotated[Template, with_("time")]
     emergency_saved: Annotated[Template, with_()]
+    emergency_not_saved: Annotated[Template, with_("time", "reason")]
     # help and reminders
     repeat_nothing: Annotated[Template, with_()]
     help_idle: Annotated[Template, with_()]

@@ -1,13 +1,15 @@
 """The phrases of a language with their trees, ready for the parser and the mask."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import chain
+from pathlib import Path
 
 from voicelog.entries import SlotValue
 from voicelog.grammar import template
-from voicelog.grammar.spec import LanguageSpec, PhraseSpec, SlotFile
-from voicelog.grammar.template import Hole, Node
+from voicelog.grammar.spec import GrammarBrokenError, LanguageSpec, PhraseSpec, SlotFile
+from voicelog.grammar.template import Hole, Node, TemplateError
 
 WAKE, ASIDE = "wake", "aside"
 NO_SLOT = frozenset({WAKE, ASIDE})
@@ -48,9 +50,32 @@ def phrases_of(spec: LanguageSpec, names: Iterable[str]) -> tuple[Phrase, ...]:
     """Return every phrase of the language, the wake phrase and asides among them.
 
     Raises:
-        TemplateError: a phrase that cannot be read.
+        GrammarBrokenError: a phrase that cannot be read.
     """
     called = tuple((name, template.parse(name.lower(), {})) for name in names)
+    found: list[Phrase] = []
+    of_language, *of_slots = spec.files
+    with _named(of_language, spec):
+        found += _of_language(spec)
+    for file, place in zip(spec.slots, of_slots, strict=True):
+        with _named(place, spec):
+            found += _of_file(file, spec, called)
+    return tuple(found)
+
+
+@contextmanager
+def _named(place: Path, spec: LanguageSpec) -> Iterator[None]:
+    """Name the file of a phrase that cannot be read; a rule stands in the language's own."""
+    try:
+        yield
+    except TemplateError as error:
+        if error.template in spec.language.rules.values():
+            place = spec.files[0]
+        why = f"the phrase '{error.template}' cannot be read ({error.why})"
+        raise GrammarBrokenError(place, why) from error
+
+
+def _of_language(spec: LanguageSpec) -> Iterator[Phrase]:
     wake = (
         Phrase(WAKE, template.parse(say, spec.language.rules), "", (), WAKE, None, asked=False)
         for say in spec.language.wake
@@ -59,7 +84,7 @@ def phrases_of(spec: LanguageSpec, names: Iterable[str]) -> tuple[Phrase, ...]:
         Phrase(ASIDE, template.parse(say, spec.language.rules), "", (), ASIDE, None, asked=False)
         for say in spec.language.asides
     )
-    return tuple(chain(wake, aside, *(_of_file(file, spec, called) for file in spec.slots)))
+    return chain(wake, aside)
 
 
 def _of_file(

@@ -10,7 +10,7 @@ from pydantic import Field, ValidationError, model_validator
 from voicelog import data
 from voicelog.entries import Frozen, Slots, SlotValue
 from voicelog.errors import VoicelogError
-from voicelog.plainyaml import read_yaml
+from voicelog.plainyaml import read_yaml, what_is_wrong
 
 Model = TypeVar("Model", bound=Frozen)
 SlotType = Literal["choice", "integer", "decimal", "text", "names"]
@@ -285,24 +285,25 @@ def _one_by_one(lines: tuple[str, ...]) -> frozenset[str]:
 
 
 class LanguageSpec(Frozen):
-    """Everything in ``grammars/<language>`` that decides what is understood."""
+    """Everything in ``grammars/<language>`` that decides what is understood.
+
+    Args:
+        files: where ``language`` was read from, and then each of ``slots``.
+    """
 
     language: LanguageFile
     numbers: NumbersFile
     skipping: SkippingFile
     slots: tuple[SlotFile, ...]
     version: str
+    files: tuple[Path, ...]
 
 
 def _read(path: Path, model: type[Model]) -> Model:
     try:
         return model.model_validate(read_yaml(path))
-    except (yaml.YAMLError, UnicodeDecodeError) as error:
-        raise GrammarBrokenError(path, " ".join(str(error).split())) from error
-    except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise GrammarBrokenError(path, f"{place}: {first['msg']}") from error
+    except (yaml.YAMLError, UnicodeDecodeError, ValidationError) as error:
+        raise GrammarBrokenError(path, what_is_wrong(error)) from error
     except FileNotFoundError as error:
         raise GrammarBrokenError(path, "it is missing") from error
 
@@ -342,5 +343,10 @@ def load_spec(language: str, root: Path | None = None) -> LanguageSpec:
         digest.update(path.read_bytes())
     version = f"{language}-{digest.hexdigest()[:12]}"
     return LanguageSpec(
-        language=spec[0], numbers=spec[1], skipping=spec[2], slots=spec[3], version=version
+        language=spec[0],
+        numbers=spec[1],
+        skipping=spec[2],
+        slots=spec[3],
+        version=version,
+        files=(shared[0], *files),
     )

@@ -19,6 +19,7 @@ class TemplateError(VoicelogError, ValueError):
 
     def __init__(self, template: str, why: str) -> None:
         super().__init__(f"The phrase '{template}' cannot be read: {why}.")
+        self.template, self.why = template, why
 
 
 @dataclass(frozen=True, slots=True)

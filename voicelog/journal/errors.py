@@ -24,6 +24,16 @@ class JournalFullError(JournalError):
         super().__init__(f"The disk is full, so {place} cannot grow: free some space.")
 
 
+class JournalDiskError(JournalError):
+    """The disk itself did not read or write."""
+
+    def __init__(self, place: str, what: str) -> None:
+        super().__init__(
+            f"The disk of {place} did not do its work ({what}): free some space on it, check "
+            "the disk for faults, and try again."
+        )
+
+
 class JournalReadOnlyError(JournalError, PermissionError):
     """The file or its folder cannot be written."""
 

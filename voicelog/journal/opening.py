@@ -5,6 +5,8 @@ connections write or checkpoint at once (sqlite.org, "WAL-reset bug"), so an
 operating system lock keeps out a second writer, and readers never checkpoint.
 """
 
+import errno
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -16,6 +18,7 @@ from voicelog.journal import chain, schema
 from voicelog.journal.errors import (
     JournalBusyError,
     JournalDamagedError,
+    JournalDiskError,
     JournalError,
     JournalFullError,
     JournalMissingError,
@@ -27,6 +30,10 @@ from voicelog.journal.errors import (
 )
 
 BUSY_SECONDS = 2.0
+
+FULL_BELOW = 1_000_000
+"""Free bytes below which a disk that fails is taken to be full: SQLite's own small files
+beside the journal need some room, and without it SQLite tells of nothing but a failure."""
 
 _PRAGMAS = (
     # Each commit reaches the disk before it returns.
@@ -46,6 +53,7 @@ def writer_lock(path: Path) -> FileLock:
     Raises:
         JournalBusyError: another writer holds it.
         JournalReadOnlyError: the folder cannot be made or written.
+        JournalFullError, JournalDiskError: the disk takes no more, or fails.
     """
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -59,8 +67,10 @@ def writer_lock(path: Path) -> FileLock:
         lock.acquire()
     except Timeout as error:
         raise JournalBusyError(str(path)) from error
-    except (OSError, NotImplementedError) as error:
+    except NotImplementedError as error:
         raise JournalReadOnlyError(str(path)) from error
+    except OSError as error:
+        raise _of_system(error, path) from error
     return lock
 
 
@@ -118,17 +128,20 @@ def translated(path: Path) -> Iterator[None]:
     except JournalError:
         raise
     except sqlite3.Error as error:
-        raise _plain(error, str(path)) from error
+        raise _plain(error, path) from error
     except (ValueError, OverflowError) as error:  # a value no file could hold
         raise NotSavedError("it holds something that cannot be kept") from error
     except OSError as error:
-        raise JournalReadOnlyError(str(path)) from error
+        raise _of_system(error, path) from error
 
 
-def _plain(error: sqlite3.Error, place: str) -> JournalError:
-    code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
-    if code == sqlite3.SQLITE_FULL:
+def _plain(error: sqlite3.Error, path: Path) -> JournalError:
+    code, place = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF, str(path)
+    unreachable = code in (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN)
+    if code == sqlite3.SQLITE_FULL or (unreachable and _disk_is_full(path)):
         return JournalFullError(place)
+    if code == sqlite3.SQLITE_IOERR:
+        return JournalDiskError(place, str(error))
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN):
         return JournalReadOnlyError(place)
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
@@ -136,6 +149,21 @@ def _plain(error: sqlite3.Error, place: str) -> JournalError:
     if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return JournalDamagedError(place, str(error))
     return NotSavedError(f"the journal said '{error}'")
+
+
+def _of_system(error: OSError, path: Path) -> JournalError:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return JournalFullError(str(path))
+    if error.errno == errno.EIO:
+        return JournalDiskError(str(path), error.strerror or "it failed")
+    return JournalReadOnlyError(str(path))
+
+
+def _disk_is_full(path: Path) -> bool:
+    try:
+        return shutil.disk_usage(path.parent).free < FULL_BELOW
+    except OSError:
+        return False
 
 
 def _connect(uri: str) -> sqlite3.Connection:
@@ -148,7 +176,7 @@ def _connect(uri: str) -> sqlite3.Connection:
 
 
 def _readable_uri(path: Path) -> str:
-    """Return how to open a file for reading, even in a folder that cannot be written.
+    """Return how to open a file for reading, even in a folder that takes no more files.
 
     That is safe only while no log lies beside the file.
     """
@@ -160,6 +188,7 @@ def _readable_uri(path: Path) -> str:
         unreachable = error.sqlite_errorcode & 0xFF in (
             sqlite3.SQLITE_CANTOPEN,
             sqlite3.SQLITE_READONLY,
+            sqlite3.SQLITE_IOERR,
         )
         if unreachable and not _has_log(path):
             return f"{uri}&immutable=1"

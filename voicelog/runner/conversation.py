@@ -37,8 +37,10 @@ from voicelog.dialogue.events import (
     Understood,
 )
 from voicelog.dialogue.record import caregiver_of
+from voicelog.dialogue.state import Item
 from voicelog.entries import Entry, Heard, Row, Slots
 from voicelog.grammar import Live
+from voicelog.journal.closed import ClosedJournal
 from voicelog.journal.errors import (
     JournalBusyError,
     JournalError,
@@ -70,7 +72,8 @@ class Conversation:
 
     Args:
         dialogue, state: the conversation so far.
-        journal: where entries go; this is its only writer.
+        journal: where entries go; this is its only writer.  A closed one takes nothing, so
+            that an emergency is still answered.
         mouth: what speaks.
         clock: the time.
         zone: IANA name of the home's zone.
@@ -80,7 +83,7 @@ class Conversation:
     """
 
     dialogue: Dialogue
-    journal: Journal
+    journal: Journal | ClosedJournal
     mouth: Mouth
     clock: Clock
     zone: str
@@ -94,9 +97,9 @@ class Conversation:
     _offered: set[str] = field(default_factory=set)
 
     @property
-    def unsaved(self) -> tuple[Entry, ...]:
+    def unsaved(self) -> tuple[Item, ...]:
         """What was said to be logged and is not in the journal yet."""
-        return tuple(item.entry for item in self.state.queue)
+        return self.state.queue
 
     def start(self) -> None:
         """Begin, or go on with what was open."""
