@@ -1,7 +1,7 @@
 """Understood, ask, or not understood.
 
-One wrong stored value costs as much as fifty questions, so an entry is stored
-only when the confidence model is that sure and nothing speaks against it.  A
+A wrong stored value is the worst that can happen and a question is cheap, so an entry is
+stored only when the confidence model is sure and nothing speaks against it.  A
 clinical limit never decides.
 """
 
@@ -16,9 +16,9 @@ CLOSE = 4.0
 """A second meaning this near (in log-probability) is offered in a question."""
 CLOSE_NUMBERS = 2.0
 """Two numbers this near ("thirteen", "thirty") are always asked about."""
-CLOSE_IN_NOISE = 6.0
-"""Added for numbers where speech hardly stands out of the noise: there "one hundred and
-fifteen" was likelier as "one hundred and fifty" by 5."""
+CLOSE_IN_NOISE = 3.0
+"""Added for numbers where speech hardly stands out of the noise: there "heart rate one
+thirteen" was likelier as "one thirty" by 3.8."""
 TIED = 1.0
 """Two meanings this near are asked about whatever they are."""
 
