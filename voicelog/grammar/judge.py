@@ -104,6 +104,7 @@ class Judge:
             or self._crowded_out(read, slots)
             or self._shared_number(read)
             or doubtful(self.lexicon, read, slots)
+            or (read.strict and self._of_another(read))
         )
         outcome = "ask" if unsure else "understood"
         return result.model_copy(update={"outcome": outcome, "slots": slots})
@@ -226,13 +227,9 @@ class Judge:
         )
 
     def _too_much_left_out(self, read: Read) -> bool:
-        if read.skipped and read.strict:
-            return True
-        if (
-            self._stray_command(read)
-            or of_something_else(self.lexicon, read)
-            or astray(self.lexicon, read)
-        ):
+        if read.strict:  # the mask knows no neighbours: those are asked about
+            return bool(read.skipped)
+        if self._stray_command(read) or self._of_another(read):
             return True
         if any(word in self.lexicon.cues for word in read.skipped):
             return True
@@ -240,10 +237,14 @@ class Judge:
         said = sum(match.end - match.start for match in (*told(read.top), *read.top.clashes))
         return len(content) > MOST_SKIPPED * said
 
+    def _of_another(self, read: Read) -> bool:
+        """Tell whether a value belongs to what stands beside it."""
+        return of_something_else(self.lexicon, read) or astray(self.lexicon, read)
+
     def _stray_command(self, read: Read) -> bool:
         """Tell whether a one-word command ("pass") stands among small words: "pass it to"."""
         matches = told(read.top)
-        if len(matches) != 1 or read.top.clashes or read.skipped or read.strict:
+        if len(matches) != 1 or read.top.clashes or read.skipped:
             return False
         (match,) = matches
         if match.slot != "action" or match.end - match.start > 1 or match.extra:
