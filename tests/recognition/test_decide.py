@@ -93,6 +93,16 @@ def test_two_meanings_as_likely_are_asked_about_however_sure(trust: Trust) -> No
     assert (found.outcome, found.alternatives) == ("ask", (THICK.slots, THIN.slots))
 
 
+def test_a_near_meaning_that_says_more_is_asked_about_however_sure(trust: Trust) -> None:
+    trust(SURE)
+    short, whole = means("sats 100", {"spo2": 100}), {"spo2": 100, "child_response": "calm"}
+    for score, outcome in ((-0.9 - CLOSE, "ask"), (-1.1 - CLOSE, "understood")):
+        longer = meaning(means("sats 100 calm", whole), score)
+        found = decide(evidence(meaning(short), longer))
+        assert found.outcome == outcome
+        assert found.alternatives == ((short.slots, whole) if outcome == "ask" else ())
+
+
 def test_numbers_must_lie_further_apart_in_noise(trust: Trust) -> None:
     trust(SURE)
     both = meaning(DROPS), meaning(THIRTEEN, -1.0 - CLOSE_NUMBERS - 1.0)

@@ -42,7 +42,7 @@ def decide(evidence: Evidence) -> Recognition:
 
 def doubted(evidence: Evidence) -> bool:
     """Tell whether something speaks against the first meaning, however sure the model is."""
-    near = tied(evidence) or close_numbers(evidence)
+    near = tied(evidence) or close_numbers(evidence) or cut_short(evidence)
     return near or misnumbered(evidence) or contradicted(evidence) or stretched(evidence)
 
 
@@ -55,6 +55,21 @@ def close_numbers(evidence: Evidence) -> bool:
     """Tell whether the second meaning is another number, too near for this noise."""
     least = CLOSE_NUMBERS + CLOSE_IN_NOISE * noise(evidence)
     return number_apart(evidence) and evidence.margin < least
+
+
+def cut_short(evidence: Evidence) -> bool:
+    """Tell whether a near meaning says all this and more: "sats 100", "sats 100, calm".
+
+    The acoustic model now and then leaves out the last word.
+    """
+    first, *others = evidence.meanings
+    said = first.parse.slots.items()
+    return any(
+        other.parse.outcome == "understood"
+        and said < other.parse.slots.items()
+        and first.worth - other.worth <= CLOSE
+        for other in others
+    )
 
 
 def _heard_as_choice(evidence: Evidence) -> bool:
