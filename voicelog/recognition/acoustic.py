@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from voicelog.recognition.allocator import give_back_early
 from voicelog.recognition.prepare import LAYERS, ModelDamagedError
 from voicelog.recognition.vocabulary import Vocabulary, read_pieces
 
@@ -49,6 +50,7 @@ class AcousticModel:
 
     def __init__(self, folder: Path, threads: int | None = None) -> None:
         self.folder = folder
+        give_back_early()
         self.use_threads(threads or min(2, os.cpu_count() or 1))
         self.vocabulary = Vocabulary(read_pieces(folder / "tokenizer.bin"), SIZE)
         outputs = [output.name for output in self._step.get_outputs()]
