@@ -5,7 +5,7 @@ from itertools import pairwise
 from voicelog.entries import Slots
 from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.neighbours import listed
-from voicelog.grammar.read import Read, told
+from voicelog.grammar.read import Read, places, told
 
 OF, WHOLE = "of", "whole"
 
@@ -29,18 +29,16 @@ def _of_earlier(lexicon: Lexicon, read: Read) -> bool:
     """Tell of "used to be", or of the past beside a part of the day ("was high this morning")."""
     words = read.words.words
     # but a note, or what the log is asked, may be about any time
-    free = {
-        at
+    free = places(
+        match
         for match in read.top.matches
         if match.extra or (match.slot == "action" and match.value in lexicon.requests)
-        for at in range(match.start, match.end)
-    }
+    )
     if any(longest(lexicon.habits, words, at) for at in range(len(words)) if at not in free):
         return True
     if lexicon.past.isdisjoint(words):
         return False
-    phrases = (*read.top.matches, *read.top.clashes)
-    covered = {at for match in phrases for at in range(match.start, match.end)}
+    covered = places((*read.top.matches, *read.top.clashes))
     return any(
         not covered.issuperset(range(at, at + length))
         for at in range(len(words))

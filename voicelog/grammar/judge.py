@@ -12,7 +12,7 @@ from voicelog.grammar.lexicon import Lexicon, inside, longest
 from voicelog.grammar.neighbours import astray, of_something_else
 from voicelog.grammar.network import Network
 from voicelog.grammar.phrases import ASIDE, WAKE
-from voicelog.grammar.read import Read, told
+from voicelog.grammar.read import Read, places, told
 from voicelog.grammar.tokens import Words
 
 Outcome = Literal["understood", "ask", "not_understood"]
@@ -196,8 +196,7 @@ class Judge:
 
     def _blocked(self, read: Read) -> bool:
         """Tell whether a word was passed over that may turn the sentence round."""
-        phrases = (*read.top.matches, *read.top.clashes)
-        covered = {at for match in phrases for at in range(match.start, match.end)}
+        covered = places((*read.top.matches, *read.top.clashes))
         words = read.words.words
         return any(
             length > 0 and not covered.issuperset(range(at, at + length))
@@ -209,9 +208,8 @@ class Judge:
         """Tell whether a sentence begins like a question; a phrase of ours may do so."""
         words, matches = read.words.words, read.top.matches
         woken = {match.end for match in matches if match.slot == WAKE}
-        inside = {at for match in matches for at in range(match.start, match.end)}
         begins = {self._past_fillers(words, at) for at in {0, *woken}} | read.words.breaks
-        starts = begins - inside - {len(words)}
+        starts = begins - places(matches) - {len(words)}
         return any(longest(self.lexicon.questions, words, at) for at in starts)
 
     def _past_fillers(self, words: Sequence[str], at: int) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from voicelog.grammar.lexicon import Lexicon, inside, longest
 from voicelog.grammar.network import Match
-from voicelog.grammar.read import Read, told
+from voicelog.grammar.read import Read, places, told
 
 BEFORE_UNKNOWN = "before_unknown"
 DESCRIBING = "describing"
@@ -83,7 +83,7 @@ def astray(lexicon: Lexicon, read: Read) -> bool:
     found = told(read.top)
     ends = {match.end: match.slot for match in found}
     starts = {match.start: match.slot for match in found}
-    covered = {at for one in read.top.matches for at in range(one.start, one.end)}
+    covered = places(read.top.matches)
     for match in found:
         at = match.start
         if isinstance(match.value, str):

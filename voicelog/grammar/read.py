@@ -1,5 +1,6 @@
 """A sentence with its readings, on the way to a judgement."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from voicelog.grammar.chart import Reading
@@ -42,3 +43,8 @@ class Read:
 def told(reading: Reading) -> tuple[Match, ...]:
     """Return a reading's phrases in order, without asides."""
     return tuple(match for match in reading.matches if match.slot != ASIDE)
+
+
+def places(matches: Iterable[Match]) -> set[int]:
+    """Return the places of all words in these phrases."""
+    return {at for match in matches for at in range(match.start, match.end)}
