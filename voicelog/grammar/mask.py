@@ -118,7 +118,7 @@ class MaskWriter:
     ) -> str:
         options = []
         for (onward, ends), symbols in groups.items():
-            joined = "(" + " | ".join(sorted(symbols)) + ")" if len(symbols) > 1 else symbols[0]
+            joined = self._either(symbols)
             if onward and ends:
                 options.append(f"{joined} ({gap} {onward})?")
             else:
@@ -130,6 +130,16 @@ class MaskWriter:
             known[key] = f"{prefix}_{len(known)}"
             self.rules.append(f"{known[key]}: " + " | ".join(options))
         return known[key]
+
+    def _either(self, symbols: list[str]) -> str:
+        """Return one name for any of ``symbols``: written out each time, llguidance is slow."""
+        if len(symbols) == 1:
+            return symbols[0]
+        options = " | ".join(sorted(symbols))
+        if options not in self.names:
+            self.names[options] = f"e{len(self.names)}"
+            self.rules.append(f"{self.names[options]}: {options}")
+        return self.names[options]
 
     def _word(self, word: str) -> str:
         if word not in self.names:

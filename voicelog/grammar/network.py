@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from voicelog.entries import SlotValue
 from voicelog.grammar.spec import PhraseSpec
-from voicelog.grammar.template import Alt, Hole, Node, Seq, Word
+from voicelog.grammar.template import Alt, Node, Seq, Word
 
 Reading = tuple[int, SlotValue]
 Reader = Callable[[list[str], int], list[Reading]]
@@ -43,9 +43,11 @@ class Match:
 
 @dataclass(slots=True)
 class _State:
-    arcs: dict[str, set[int]] = field(default_factory=dict)
-    holes: dict[str, set[int]] = field(default_factory=dict)
+    arcs: dict[str, list[int]] = field(default_factory=dict)
+    holes: dict[str, list[int]] = field(default_factory=dict)
     labels: list[Label] = field(default_factory=list)
+    onward: list[int] = field(default_factory=list)
+    """States that are reached without a word."""
 
 
 class MergedState:
@@ -74,7 +76,7 @@ class MergedState:
         return known
 
 
-def _gather(tables: Iterable[dict[str, set[int]]]) -> dict[str, frozenset[int]]:
+def _gather(tables: Iterable[dict[str, list[int]]]) -> dict[str, frozenset[int]]:
     targets: dict[str, set[int]] = {}
     for table in tables:
         for key, ends in table.items():
@@ -113,33 +115,49 @@ class Network:
 
     def add(self, node: Node, label: Label) -> None:
         """Add one phrase; a hole's name is the key of its reader."""
-        for end in self._path(node, frozenset({0})):
-            if label not in self.states[end].labels:
-                self.states[end].labels.append(label)
+        end = self._new()
+        self._path(node, 0, end)
+        self.states[end].labels.append(label)
 
-    def _path(self, node: Node, starts: frozenset[int]) -> frozenset[int]:
+    def _path(self, node: Node, start: int, end: int) -> None:
+        """Let the words of ``node`` lead from ``start`` to ``end``."""
         if isinstance(node, Seq):
-            for part in node.parts:
-                starts = self._path(part, starts)
-            return starts
-        if isinstance(node, Alt):
-            return frozenset().union(*(self._path(option, starts) for option in node.options))
-        self.states.append(_State())
-        new = len(self.states) - 1
-        for start in starts:
+            for part in node.parts[:-1]:
+                onward = self._new()
+                self._path(part, start, onward)
+                start = onward
+            if node.parts:
+                self._path(node.parts[-1], start, end)
+            else:
+                self.states[start].onward.append(end)
+        elif isinstance(node, Alt):
+            for option in node.options:
+                self._path(option, start, end)
+        else:
             state = self.states[start]
-            if isinstance(node, Word):
-                state.arcs.setdefault(node.text, set()).add(new)
-            elif isinstance(node, Hole):
-                state.holes.setdefault(node.name, set()).add(new)
-        return frozenset({new})
+            table = state.arcs if isinstance(node, Word) else state.holes
+            key = node.text if isinstance(node, Word) else node.name
+            table.setdefault(key, []).append(end)
+
+    def _new(self) -> int:
+        self.states.append(_State())
+        return len(self.states) - 1
+
+    def _reached(self, numbers: Iterable[int]) -> frozenset[int]:
+        """Return these states and all that are reached from them without a word."""
+        found: set[int] = set()
+        ways = list(numbers)
+        while ways:
+            number = ways.pop()
+            if number not in found:
+                found.add(number)
+                ways += self.states[number].onward
+        return frozenset(found)
 
     def after_holes(self, holes: frozenset[str]) -> frozenset[str]:
         """Return the words that may follow right after one of ``holes``."""
-        ends = (
-            self.states[n] for state in self.states for h in holes for n in state.holes.get(h, ())
-        )
-        return frozenset(word for state in ends for word in state.arcs)
+        ends = {n for state in self.states for hole in holes for n in state.holes.get(hole, ())}
+        return frozenset(word for n in self._reached(ends) for word in self.states[n].arcs)
 
     def before_hole(self, hole: str) -> frozenset[str]:
         """Return the words that may stand right before ``hole``."""
@@ -147,14 +165,14 @@ class Network:
             word
             for state in self.states
             for word, ends in state.arcs.items()
-            if any(hole in self.states[n].holes for n in ends)
+            if any(hole in self.states[n].holes for n in self._reached(ends))
         )
 
     def merged(self, numbers: frozenset[int]) -> MergedState:
         """Return the one merged state for these states."""
         known = self._merged.get(numbers)
         if known is None:
-            known = self._merged[numbers] = MergedState(self, numbers)
+            known = self._merged[numbers] = MergedState(self, self._reached(numbers))
         return known
 
     def _starts(

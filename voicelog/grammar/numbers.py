@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from itertools import chain, product
+from itertools import chain
 
 from voicelog.grammar.spec import NumbersFile, NumberShape, NumberSpec
 
@@ -237,19 +237,14 @@ class Numbers:
         return [child for child in found if child is not None]
 
 
-def _expand(shape: NumberShape, groups: dict[str, list[Saying]]) -> Iterator[Saying]:
-    parts = shape.say.split()
+def _expand(shape: NumberShape, groups: dict[str, list[Saying]]) -> list[Saying]:
     weights = iter(shape.weights)
-    pools = [
-        _weighted(groups[part[1:-1]], next(weights)) if part.startswith("{") else [((part,), 0)]
-        for part in parts
-    ]
-    plus = round(1000 * shape.plus)
-    for chosen in product(*pools):
-        yield (
-            tuple(chain.from_iterable(words for words, _ in chosen)),
-            plus + sum(worth for _, worth in chosen),
-        )
+    found: list[Saying] = [((), round(1000 * shape.plus))]
+    for part in shape.say.split():
+        open_ = part.startswith("{")
+        pool = _weighted(groups[part[1:-1]], next(weights)) if open_ else [((part,), 0)]
+        found = [(said + words, sum_ + worth) for said, sum_ in found for words, worth in pool]
+    return found
 
 
 def _weighted(pool: list[Saying], weight: float) -> list[Saying]:
