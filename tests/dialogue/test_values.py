@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from tests.dialogue.bedside import BARE_PLAN, NIGHT, Bedside, setting, spoken
@@ -30,13 +32,8 @@ def test_the_read_back_is_what_the_journal_holds() -> None:
     bed.holding = True
     bed.say(pressure_mmhg=50)
     [commit] = bed.held
-    bed.held = [
-        type(commit)(
-            commit.entry.model_copy(update={"slots": {"pressure_mmhg": 15}}),
-            commit.heard,
-            commit.token,
-        )
-    ]
+    changed = commit.entry.model_copy(update={"slots": {"pressure_mmhg": 15}})
+    bed.held = [replace(commit, entry=changed)]
     assert spoken(bed.release())[0] == "Pressure fifteen. Saved."
 
 

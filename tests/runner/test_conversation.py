@@ -122,6 +122,20 @@ def test_what_failed_is_stored_once_when_the_disk_is_back(room: Bedroom) -> None
     assert room.talk.unsaved == ()
 
 
+def test_what_is_stored_late_keeps_the_time_it_was_said_and_who_said_it(room: Bedroom) -> None:
+    room.hear("start suction")
+    room.hear("this is Rosa")
+    room.journal.failing = JournalFullError("the journal")
+    room.hear("two passes")
+    said = room.clock.now()
+    room.hear("this is Tom")
+    room.journal.failing = None
+    room.wait(31)
+    late, turn = list(room.journal.rows())[-2:]
+    assert (late.entry.slots, late.utc, late.caregiver) == ({"passes": 2}, said, "Rosa")
+    assert (turn.entry.slots, turn.caregiver) == ({"caregiver": "Tom"}, "Tom")
+
+
 @pytest.mark.skipif(not available(), reason="needs SQLite as a shared library on Linux")
 def test_a_disk_that_is_really_full_harms_nothing_earlier(tmp_path: Path, english: Grammar) -> None:
     """SQLite itself is refused each write, as by a full disk."""

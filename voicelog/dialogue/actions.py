@@ -1,6 +1,7 @@
 """What the conversation wants done; the runner does it, in order."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Literal
 
 from voicelog.entries import Entry, Heard
@@ -29,11 +30,17 @@ class Tone:
 
 @dataclass(frozen=True, slots=True)
 class Commit:
-    """Write one entry, then answer once with Committed or CommitFailed for ``token``."""
+    """Write one entry, then answer once with Committed or CommitFailed for ``token``.
+
+    Args:
+        said, caregiver: when it was said and by whom, however late it is written.
+    """
 
     entry: Entry
     heard: Heard
     token: str
+    said: datetime
+    caregiver: str
 
 
 @dataclass(frozen=True, slots=True)

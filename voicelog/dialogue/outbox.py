@@ -10,7 +10,7 @@ from uuid import UUID
 from voicelog.dialogue import readback
 from voicelog.dialogue.actions import Commit
 from voicelog.dialogue.events import CommitFailed, Committed
-from voicelog.dialogue.record import caregiver_of
+from voicelog.dialogue.record import caregiver_of, everything
 from voicelog.dialogue.state import Flight, Item, ReplyKind, State
 from voicelog.dialogue.turn import Turn
 from voicelog.entries import Entry, Slots
@@ -87,7 +87,9 @@ def _send_next(turn: Turn, quiet: bool) -> None:
 
 def _launch(turn: Turn, item: Item, entry: Entry, flight: Flight) -> None:
     turn.set(flights=(*turn.state.flights, flight))
-    turn.do(Commit(entry, item.heard, flight.token))
+    said_before = tuple(old for old in everything(turn.state) if old.id <= item.id)
+    who = caregiver_of(turn.state, said_before)
+    turn.do(Commit(entry, item.heard, flight.token, item.now, who))
 
 
 def _ready(state: State, item: Item) -> Entry | None:

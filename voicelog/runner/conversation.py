@@ -8,7 +8,7 @@ from collections import deque
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
-from datetime import UTC
+from datetime import UTC, datetime
 from typing import TypeVar
 
 from voicelog.baseline.reminders import Reminder
@@ -168,7 +168,7 @@ class Conversation:
                 self.live = "idle" if action.state == "idle" else "open"
                 self.expected = action.expected
             case Commit():
-                return self._commit(action.entry, action.heard, action.token)
+                return self._commit(action)
             case Report():
                 text = self._known(lambda known: known.today(now), "")
                 return Answered(at=at, now=now, text=text)
@@ -185,21 +185,20 @@ class Conversation:
         """Keep what became of a reminder; it only bears on reminders, so a failure waits."""
         entry = Entry(kind="event", slots={**slots, "reminder_key": key})
         with suppress(JournalError):
-            self._append(entry, Heard())
+            self._append(entry, Heard(), self.clock.now(), caregiver_of(self.state))
 
-    def _commit(self, entry: Entry, heard: Heard, token: str) -> Event:
+    def _commit(self, asked: Commit) -> Event:
         at, now = self.clock.at(), self.clock.now()
         try:
-            row = self._append(entry, heard)
+            row = self._append(asked.entry, asked.heard, asked.said, asked.caregiver)
         except JournalError as error:
             self.trouble(str(error))
             reason = REASONS.get(type(error), "unknown")
-            return CommitFailed(at=at, now=now, token=token, reason=reason)
-        return Committed(at=at, now=now, token=token, row=row)
+            return CommitFailed(at=at, now=now, token=asked.token, reason=reason)
+        return Committed(at=at, now=now, token=asked.token, row=row)
 
-    def _append(self, entry: Entry, heard: Heard) -> Row:
-        utc = self.clock.now().astimezone(UTC)
-        who = caregiver_of(self.state)
+    def _append(self, entry: Entry, heard: Heard, said: datetime, who: str) -> Row:
+        utc = said.astimezone(UTC)
         row = self.journal.append(entry, heard, who, utc, self.zone, self.grammar_version)
         self._known(lambda known: known.stored(row), None)
         return row
