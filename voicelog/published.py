@@ -6,12 +6,12 @@ The rows live in ``shared/limits.yaml`` and ``shared/sources.yaml``.
 from pathlib import Path
 from typing import Literal
 
-import yaml
 from pydantic import Field
 
 from voicelog import data
 from voicelog.careplan import AgeGroup
 from voicelog.entries import Frozen
+from voicelog.plainyaml import read_yaml
 
 Mark = Literal["R", "R2", "M", "C", "P"]
 Side = Literal["low", "high"]
@@ -92,6 +92,5 @@ def load_published(place: Path | None = None) -> Published:
         pydantic.ValidationError: a file was edited wrongly (caught by the tests).
     """
     place = place or data.folder("shared")
-    limits = yaml.safe_load((place / "limits.yaml").read_text(encoding="utf-8"))
-    sources = yaml.safe_load((place / "sources.yaml").read_text(encoding="utf-8"))
+    limits, sources = read_yaml(place / "limits.yaml"), read_yaml(place / "sources.yaml")
     return Published.model_validate({**limits, "sources": sources})

@@ -4,11 +4,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-import yaml
-
 from voicelog import data
 from voicelog.baseline.history import History
 from voicelog.baseline.settings import Settings
+from voicelog.plainyaml import read_yaml
 
 
 @dataclass(frozen=True)
@@ -35,7 +34,7 @@ class Intake:
 @cache
 def _rule() -> list[dict[str, Any]]:
     path = data.folder("shared") / "fluids.yaml"
-    steps: list[dict[str, Any]] = yaml.safe_load(path.read_text(encoding="utf-8"))["rule"]["day"]
+    steps: list[dict[str, Any]] = read_yaml(path)["rule"]["day"]
     return steps
 
 

@@ -3,12 +3,11 @@
 from functools import cache
 from typing import Any
 
-import yaml
-
 from voicelog import data
 from voicelog.baseline.history import History
 from voicelog.baseline.settings import Settings
 from voicelog.errors import VoicelogError
+from voicelog.plainyaml import read_yaml
 
 
 class UnknownCylinderError(VoicelogError, KeyError):
@@ -52,7 +51,7 @@ def cylinder_minutes(history: History, settings: Settings) -> float | None:
 @cache
 def _table() -> dict[str, Any]:
     path = data.folder("shared") / "oxygen.yaml"
-    table: dict[str, Any] = yaml.safe_load(path.read_text(encoding="utf-8"))
+    table: dict[str, Any] = read_yaml(path)
     return table
 
 

@@ -5,12 +5,11 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-import yaml
-
 from voicelog import data
 from voicelog.baseline.reasons import Finding
 from voicelog.baseline.settings import Settings
 from voicelog.errors import VoicelogError
+from voicelog.plainyaml import read_yaml
 from voicelog.published import load_published
 
 
@@ -93,7 +92,7 @@ def load_words(language: str = "en") -> Words:
     path = data.folder("grammars") / language / "_reasons.yaml"
     if not path.is_file():
         raise NoReasonWordsError(language)
-    raw = yaml.safe_load(path.read_text(encoding="utf-8"))
+    raw = read_yaml(path)
     names = {key: source.name for key, source in load_published().sources.items()}
     names["practice"] = "common practice, no source"
     return Words(raw, names)
