@@ -8,6 +8,7 @@ from voicelog.grammar.fuzzy import FuzzyWords
 from voicelog.grammar.judge import Judge, Live, Parse
 from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.network import Match, Network
+from voicelog.grammar.phrases import ASIDE
 from voicelog.grammar.read import Read
 from voicelog.grammar.tokens import Words
 
@@ -90,8 +91,13 @@ class Parser:
         """Tell of some of what comes in no amounts: "a bit of a fright"."""
         said, at = words.words, match.end
         kinds = self.lexicon.measured.get(match.slot, ())
-        if not kinds or said[at - 1] not in self.lexicon.of:
+        if at < len(said) and at not in words.breaks and said[at] in self.lexicon.of:
+            at += 1
+        if not kinds:
             return False
+        if said[at - 1] not in self.lexicon.of:  # "a small" is as little as the "bit of" after it
+            after = self._from(at, words)
+            return any(m.slot == match.slot and self._of_nothing(m, words) for m in after)
         small = self.lexicon.harmless - self.lexicon.single
         while at < len(said) and at not in words.breaks and said[at] in small:
             at += 1
@@ -99,7 +105,13 @@ class Parser:
             return False
         if said[at] in self.lexicon.single:
             return True
-        return not any(m.slot in kinds for m in self.network.match(list(said), at, words.breaks))
+        return not any(m.slot in (*kinds, ASIDE) for m in self._from(at, words))
+
+    def _from(self, at: int, words: Words) -> list[Match]:
+        """Return the phrases that begin at this place, none at the end or after a comma."""
+        if at >= len(words.words) or at in words.breaks:
+            return []
+        return self.network.match(list(words.words), at, words.breaks)
 
     def _listed(self, match: Match, words: Words) -> bool:
         """Tell of a bare word between commas or "and" that a list gives a meaning.
