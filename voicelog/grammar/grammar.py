@@ -75,6 +75,7 @@ class Grammar:
             tags=frozenset(self.spec.skipping.tags),
             requests=frozenset(self.spec.skipping.requests),
             waits=self.spec.skipping.waits,
+            carried=self.spec.skipping.carried,
             aims=_by_first(self.spec.skipping.aims),
             selves=_by_first(self.spec.skipping.selves),
             orders=_by_first(self.spec.skipping.orders),

@@ -64,7 +64,8 @@ class Parser:
             heard = [one for one in found if not one.asked or one.slot in expected]
             if strict:
                 return heard
-            heard += [one for one in found if one not in heard and self._listed(one, words)]
+            for told in (self._listed, self._carried):
+                heard += [one for one in found if one not in heard and told(one, words)]
             return [one for one in heard if not self._out_of_place(one, words)]
 
         def filler(at: int) -> int:
@@ -138,6 +139,19 @@ class Parser:
         return any(
             beside and all(one.slot in self.lexicon.listing for one in beside)
             for beside in ([o for o in side if not o.asked] for side in (left, right))
+        )
+
+    def _carried(self, match: Match, words: Words) -> bool:
+        """Tell of a bare number that what follows gives a meaning: "ninety four on two litres"."""
+        at, said = match.start, words.words
+        carriers = self.lexicon.carried.get(match.slot, {})
+        first = at == 0 or at in words.breaks or said[at - 1] in self.lexicon.harmless
+        if not carriers or not first or isinstance(match.value, str):
+            return False
+        return any(
+            not one.asked
+            and match.value >= carriers.get(f"{one.slot} {said[one.start]}", match.value + 1)
+            for one in self._from(match.end, words)
         )
 
     def _passing(self, match: Match, words: Words) -> bool:
