@@ -22,6 +22,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _ordered(lexicon, read, slots)
         or _of_no_stuff(lexicon, read)
         or _goes_on(lexicon, read)
+        or _two_numbers(lexicon, read)
     )
 
 
@@ -112,6 +113,23 @@ def _goes_on(lexicon: Lexicon, read: Read) -> bool:
         for at in read.top.skipped
         if one.end <= at
     )
+
+
+def _two_numbers(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a number that may be two: "two three litres", "ninety two visitors"."""
+    words, strange = read.words.words, set(read.top.skipped) - read.words.breaks
+    for match in told(read.top):
+        if isinstance(match.value, str):
+            continue
+        last = words[match.end - 2 : match.end]
+        if match.end in strange and match.end - match.start > 1 and all(map(lexicon.counts, last)):
+            return True
+        for pair in pairwise(words[match.start : match.end]):
+            one, other = ("".join(lexicon.figured([word])) for word in pair)
+            digits = len(one) == len(other) == 1 and (one + other).isdigit()
+            if digits and int(other) == int(one) + 1 and match.value == float(f"{one}.{other}"):
+                return True
+    return False
 
 
 def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:
