@@ -7,7 +7,7 @@ from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, places, told
 
-OF, WHOLE = "of", "whole"
+OF, WHOLE, FACE = "of", "whole", "face"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -23,6 +23,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _of_no_stuff(lexicon, read)
         or _goes_on(lexicon, read)
         or _two_numbers(lexicon, read)
+        or _of_the_child(lexicon, read)
     )
 
 
@@ -130,6 +131,19 @@ def _two_numbers(lexicon: Lexicon, read: Read) -> bool:
             if digits and int(other) == int(one) + 1 and match.value == float(f"{one}.{other}"):
                 return True
     return False
+
+
+def _of_the_child(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a bare colour that may be the face's: "crying and red"."""
+    words, breaks = read.words.words, read.words.breaks
+    return any(
+        lexicon.joins.issuperset(words[first.end : last.start])
+        and breaks.isdisjoint(range(first.end, last.start + 1))
+        and said.end - said.start == 1
+        and listed(said, lexicon.beside.get(f"{child.slot} {FACE}", ()))
+        for first, last in pairwise(told(read.top))
+        for child, said in ((first, last), (last, first))
+    )
 
 
 def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:
