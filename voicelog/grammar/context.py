@@ -24,6 +24,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _goes_on(lexicon, read)
         or _two_numbers(lexicon, read)
         or _of_the_child(lexicon, read)
+        or _rate(lexicon, read, slots)
     )
 
 
@@ -131,6 +132,16 @@ def _two_numbers(lexicon: Lexicon, read: Read) -> bool:
             if digits and int(other) == int(one) + 1 and match.value == float(f"{one}.{other}"):
                 return True
     return False
+
+
+def _rate(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
+    """Tell of a number without a unit that may be a rate or a warmth: "feed at sixty"."""
+    words = read.words.words
+    return "action" not in slots and any(
+        not lexicon.rates.get(match.slot, frozenset()).isdisjoint(words[match.start : match.end])
+        for match in told(read.top)
+        if lexicon.counts(words[match.end - 1])
+    )
 
 
 def _of_the_child(lexicon: Lexicon, read: Read) -> bool:

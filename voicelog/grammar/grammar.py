@@ -76,6 +76,7 @@ class Grammar:
             requests=frozenset(self.spec.skipping.requests),
             waits=self.spec.skipping.waits,
             carried=self.spec.skipping.carried,
+            rates=self.spec.skipping.rates,
             aims=_by_first(self.spec.skipping.aims),
             selves=_by_first(self.spec.skipping.selves),
             orders=_by_first(self.spec.skipping.orders),

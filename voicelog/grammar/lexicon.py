@@ -22,6 +22,7 @@ class Lexicon:
     ``tags`` end a question, unless it only makes one of the ``requests``;
     ``carried`` maps a slot to the slots and first words that, right after its bare number,
     tell what it is, and the least it may be ("ninety four on two litres").
+    ``rates`` maps a slot to words that make a rate of its number, if it has no unit.
     ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
@@ -55,6 +56,7 @@ class Lexicon:
     requests: frozenset[str] = frozenset()
     waits: dict[str, int] = field(default_factory=dict)
     carried: dict[str, dict[str, int]] = field(default_factory=dict)
+    rates: dict[str, frozenset[str]] = field(default_factory=dict)
     aims: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     selves: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     orders: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)

@@ -215,6 +215,8 @@ class SkippingFile(Frozen):
         requests: actions that may be asked for with a question ("say again?").
         carried: a slot to the slots, each with its first word, that right after its bare
             number tell what it is, and the least it may be ("ninety four on two litres").
+        rates: a slot to words that make something else of its number, if it has no unit
+            ("feed at sixty").
         waits: a slot to the most that, said bare, is only a wait ("two secs").
         selves: the speaker, whose own state one of "own" may be ("i'm wheezy").
         turns: words that take back what was said, if strange ones follow ("but").
@@ -250,6 +252,7 @@ class SkippingFile(Frozen):
     requests: tuple[str, ...] = ()
     waits: dict[str, int] = Field(default_factory=dict)
     carried: dict[str, dict[str, int]] = Field(default_factory=dict)
+    rates: dict[str, frozenset[str]] = Field(default_factory=dict)
     aims: tuple[str, ...] = ()
     selves: tuple[str, ...] = ()
     turns: tuple[str, ...] = ()
