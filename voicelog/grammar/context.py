@@ -7,7 +7,7 @@ from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, places, told
 
-OF, WHOLE, FACE = "of", "whole", "face"
+OF, WHOLE, FACE, OWNED = "of", "whole", "face", "owned"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -25,6 +25,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _two_numbers(lexicon, read)
         or _of_the_child(lexicon, read)
         or _rate(lexicon, read, slots)
+        or _owned(lexicon, read)
     )
 
 
@@ -132,6 +133,19 @@ def _two_numbers(lexicon: Lexicon, read: Read) -> bool:
             if digits and int(other) == int(one) + 1 and match.value == float(f"{one}.{other}"):
                 return True
     return False
+
+
+def _owned(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a number of a strange thing's: "the doll's temperature", but not "Rosie's"."""
+    words, strange = read.words.words, set(read.top.skipped)
+    return any(
+        at - 1 in strange
+        and at not in read.words.breaks
+        and words[at - 1].endswith(lexicon.linking)
+        and words[at - 2] in lexicon.beside.get(OWNED, ())
+        for at in (match.start for match in told(read.top) if not isinstance(match.value, str))
+        if at > 1
+    )
 
 
 def _rate(lexicon: Lexicon, read: Read, slots: Slots) -> bool:

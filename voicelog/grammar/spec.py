@@ -200,7 +200,8 @@ class SkippingFile(Frozen):
             before the next comma ("help me with the dishes"); these lists may name a slot's
             value ("action undo"); a bare value of a slot of "of" is nothing that
             there may be a bit of; one of "... face", right beside that slot, may be the
-            child's ("crying and red").
+            child's ("crying and red"); after a word of "owned" a strange owner is another
+            ("the doll's temperature").
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
