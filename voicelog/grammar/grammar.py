@@ -58,7 +58,7 @@ class Grammar:
             fillers=_by_first(language.fillers),
             blockers=_by_first(language.blockers),
             questions=_by_first(language.questions),
-            counting=self.numbers.counting,
+            counting=self.numbers.counting | frozenset(self.numbers.file.point),
             of=frozenset(language.of),
             idle_words=frozenset(language.idle.words),
             harmless=self.spec.skipping.words,
