@@ -122,3 +122,37 @@ def test_a_comma_parts_a_number_from_one_with_a_noun() -> None:
 def test_only_a_fraction_tells_a_temperature() -> None:
     assert RULES.parse("she's at a hundred point four").slots == {"temperature_c": 38.0}
     assert RULES.parse("she's at a hundred and three").outcome != "understood"
+
+
+@pytest.mark.parametrize(
+    ("said", "slots"),
+    [
+        ("ninety four on two litres", {"spo2": 94, "oxygen_lpm": 2}),
+        ("she's ninety six on half a litre", {"spo2": 96, "oxygen_lpm": 0.5}),
+        ("ninety five in room air", {"spo2": 95, "oxygen_lpm": 0}),
+        ("he's a hundred on a litre", {"spo2": 100, "oxygen_lpm": 1}),
+        ("lots of milk, sixty mils", {"fluid_ml": 60}),
+        ("Rosie's temp is thirty eight", {"temperature_c": 38}),
+        ("the boy's temp is thirty eight", {"temperature_c": 38}),
+    ],
+)
+def test_what_stands_beside_a_number_tells_what_it_is(said: str, slots: dict[str, object]) -> None:
+    found = RULES.parse(said)
+    assert (found.outcome, found.slots) == ("understood", slots)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "the doll's temperature is thirty eight",
+        "thirty eight on two litres",
+        "oxygen two three litres",
+        "depth ten two stairs",
+        "feed at sixty",
+        "crying and red",
+        "on point about five litres",
+        "temp 38/2",
+    ],
+)
+def test_a_number_that_may_be_another_is_not_stored(said: str) -> None:
+    assert RULES.parse(said).outcome != "understood"

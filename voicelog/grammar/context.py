@@ -7,7 +7,7 @@ from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, places, told
 
-OF, WHOLE = "of", "whole"
+OF, WHOLE, FACE, OWNED = "of", "whole", "face", "owned"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -22,6 +22,10 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _ordered(lexicon, read, slots)
         or _of_no_stuff(lexicon, read)
         or _goes_on(lexicon, read)
+        or _two_numbers(lexicon, read)
+        or _of_the_child(lexicon, read)
+        or _rate(lexicon, read, slots)
+        or _owned(lexicon, read)
     )
 
 
@@ -111,6 +115,59 @@ def _goes_on(lexicon: Lexicon, read: Read) -> bool:
         if listed(one, whole)
         for at in read.top.skipped
         if one.end <= at
+    )
+
+
+def _two_numbers(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a number that may be two: "two three litres", "ninety two visitors"."""
+    words, strange = read.words.words, set(read.top.skipped) - read.words.breaks
+    for match in told(read.top):
+        if isinstance(match.value, str):
+            continue
+        last = words[match.end - 2 : match.end]
+        if match.end in strange and match.end - match.start > 1 and all(map(lexicon.counts, last)):
+            return True
+        for pair in pairwise(words[match.start : match.end]):
+            one, other = ("".join(lexicon.figured([word])) for word in pair)
+            digits = len(one) == len(other) == 1 and (one + other).isdigit()
+            if digits and int(other) == int(one) + 1 and match.value == float(f"{one}.{other}"):
+                return True
+    return False
+
+
+def _owned(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a number of a strange thing's: "the doll's temperature", but not "Rosie's"."""
+    words, strange = read.words.words, set(read.top.skipped)
+    return any(
+        at - 1 in strange
+        and at not in read.words.breaks
+        and words[at - 1].endswith(lexicon.linking)
+        and words[at - 2] in lexicon.beside.get(OWNED, ())
+        for at in (match.start for match in told(read.top) if not isinstance(match.value, str))
+        if at > 1
+    )
+
+
+def _rate(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
+    """Tell of a number without a unit that may be a rate or a warmth: "feed at sixty"."""
+    words = read.words.words
+    return "action" not in slots and any(
+        not lexicon.rates.get(match.slot, frozenset()).isdisjoint(words[match.start : match.end])
+        for match in told(read.top)
+        if lexicon.counts(words[match.end - 1])
+    )
+
+
+def _of_the_child(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a bare colour that may be the face's: "crying and red"."""
+    words, breaks = read.words.words, read.words.breaks
+    return any(
+        lexicon.joins.issuperset(words[first.end : last.start])
+        and breaks.isdisjoint(range(first.end, last.start + 1))
+        and said.end - said.start == 1
+        and listed(said, lexicon.beside.get(f"{child.slot} {FACE}", ()))
+        for first, last in pairwise(told(read.top))
+        for child, said in ((first, last), (last, first))
     )
 
 

@@ -20,6 +20,9 @@ class Lexicon:
     time, ``habits`` by themselves; ``mixed`` maps an action to the slots whose value may
     belong to it, and ``elsewhere`` tells what such a value means then.
     ``tags`` end a question, unless it only makes one of the ``requests``;
+    ``carried`` maps a slot to the slots and first words that, right after its bare number,
+    tell what it is, and the least it may be ("ninety four on two litres").
+    ``rates`` maps a slot to words that make a rate of its number, if it has no unit.
     ``waits`` maps a slot to the most that is a wait when said bare ("two secs"), and
     ``aims`` begin what a phrase is for ("passes for the zoo").  ``selves`` are the speaker
     ("i'm wheezy"), ``turns`` take back what was said, if strange words follow ("but
@@ -52,6 +55,8 @@ class Lexicon:
     tags: frozenset[str] = frozenset()
     requests: frozenset[str] = frozenset()
     waits: dict[str, int] = field(default_factory=dict)
+    carried: dict[str, dict[str, int]] = field(default_factory=dict)
+    rates: dict[str, frozenset[str]] = field(default_factory=dict)
     aims: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     selves: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
     orders: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)

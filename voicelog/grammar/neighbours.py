@@ -92,12 +92,16 @@ def astray(lexicon: Lexicon, read: Read) -> bool:
         change = close and words[at - 1] in lexicon.differences
         if change and at - 1 not in covered and not _in_filler(lexicon, words, at - 1):
             return True
-        led = at + 1 if words[at] in lexicon.leading else at
+        led = at
+        while led < match.end - 1 and words[led] in lexicon.leading:
+            led += 1
         bare = lexicon.counts(words[led]) and words[match.end - 1] not in lexicon.owning
         if match.end - at > 1 and not bare:
             continue
         near = [starts.get(match.end)] if match.end not in breaks else []
-        if close:
+        while at > 0 and at not in breaks and at not in ends and words[at - 1] in lexicon.links:
+            at -= 1  # "the gagging was ten seconds"
+        if at > 0 and at not in breaks:
             near += [ends.get(at), "unknown" if at - 1 in read.top.skipped else None]
         if any(match.slot in lexicon.beside.get(slot or "", ()) for slot in near):
             return True

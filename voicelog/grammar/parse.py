@@ -8,6 +8,7 @@ from voicelog.grammar.fuzzy import FuzzyWords
 from voicelog.grammar.judge import Judge, Live, Parse
 from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.network import Match, Network
+from voicelog.grammar.phrases import ASIDE
 from voicelog.grammar.read import Read
 from voicelog.grammar.tokens import Words
 
@@ -63,7 +64,8 @@ class Parser:
             heard = [one for one in found if not one.asked or one.slot in expected]
             if strict:
                 return heard
-            heard += [one for one in found if one not in heard and self._listed(one, words)]
+            for told in (self._listed, self._carried):
+                heard += [one for one in found if one not in heard and told(one, words)]
             return [one for one in heard if not self._out_of_place(one, words)]
 
         def filler(at: int) -> int:
@@ -90,8 +92,13 @@ class Parser:
         """Tell of some of what comes in no amounts: "a bit of a fright"."""
         said, at = words.words, match.end
         kinds = self.lexicon.measured.get(match.slot, ())
-        if not kinds or said[at - 1] not in self.lexicon.of:
+        if at < len(said) and at not in words.breaks and said[at] in self.lexicon.of:
+            at += 1
+        if not kinds:
             return False
+        if said[at - 1] not in self.lexicon.of:  # "a small" is as little as the "bit of" after it
+            after = self._from(at, words)
+            return any(m.slot == match.slot and self._of_nothing(m, words) for m in after)
         small = self.lexicon.harmless - self.lexicon.single
         while at < len(said) and at not in words.breaks and said[at] in small:
             at += 1
@@ -99,7 +106,13 @@ class Parser:
             return False
         if said[at] in self.lexicon.single:
             return True
-        return not any(m.slot in kinds for m in self.network.match(list(said), at, words.breaks))
+        return not any(m.slot in (*kinds, ASIDE) for m in self._from(at, words))
+
+    def _from(self, at: int, words: Words) -> list[Match]:
+        """Return the phrases that begin at this place, none at the end or after a comma."""
+        if at >= len(words.words) or at in words.breaks:
+            return []
+        return self.network.match(list(words.words), at, words.breaks)
 
     def _listed(self, match: Match, words: Words) -> bool:
         """Tell of a bare word between commas or "and" that a list gives a meaning.
@@ -126,6 +139,19 @@ class Parser:
         return any(
             beside and all(one.slot in self.lexicon.listing for one in beside)
             for beside in ([o for o in side if not o.asked] for side in (left, right))
+        )
+
+    def _carried(self, match: Match, words: Words) -> bool:
+        """Tell of a bare number that what follows gives a meaning: "ninety four on two litres"."""
+        at, said = match.start, words.words
+        carriers = self.lexicon.carried.get(match.slot, {})
+        first = at == 0 or at in words.breaks or said[at - 1] in self.lexicon.harmless
+        if not carriers or not first or isinstance(match.value, str):
+            return False
+        return any(
+            not one.asked
+            and match.value >= carriers.get(f"{one.slot} {said[one.start]}", match.value + 1)
+            for one in self._from(match.end, words)
         )
 
     def _passing(self, match: Match, words: Words) -> bool:

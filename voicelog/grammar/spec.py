@@ -199,7 +199,9 @@ class SkippingFile(Frozen):
             was described ("the brown bear"); one of "whole" goes on with no strange word
             before the next comma ("help me with the dishes"); these lists may name a slot's
             value ("action undo"); a bare value of a slot of "of" is nothing that
-            there may be a bit of.
+            there may be a bit of; one of "... face", right beside that slot, may be the
+            child's ("crying and red"); after a word of "owned" a strange owner is another
+            ("the doll's temperature").
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
@@ -212,6 +214,10 @@ class SkippingFile(Frozen):
             both meanings are offered.
         tags: words that make a question of the sentence they end ("yellow, right").
         requests: actions that may be asked for with a question ("say again?").
+        carried: a slot to the slots, each with its first word, that right after its bare
+            number tell what it is, and the least it may be ("ninety four on two litres").
+        rates: a slot to words that make something else of its number, if it has no unit
+            ("feed at sixty").
         waits: a slot to the most that, said bare, is only a wait ("two secs").
         selves: the speaker, whose own state one of "own" may be ("i'm wheezy").
         turns: words that take back what was said, if strange ones follow ("but").
@@ -246,6 +252,8 @@ class SkippingFile(Frozen):
     tags: tuple[str, ...] = ()
     requests: tuple[str, ...] = ()
     waits: dict[str, int] = Field(default_factory=dict)
+    carried: dict[str, dict[str, int]] = Field(default_factory=dict)
+    rates: dict[str, frozenset[str]] = Field(default_factory=dict)
     aims: tuple[str, ...] = ()
     selves: tuple[str, ...] = ()
     turns: tuple[str, ...] = ()

@@ -6,7 +6,12 @@ from dataclasses import dataclass
 
 PIECE = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['][^\W\d_]+)*\d*|[.,;:!?%°]|½|¼|¾")
 BREAKS = frozenset(".,;:!?")
-FRACTION = re.compile(r"\b1/2\b")
+FRACTION = re.compile(r"(?<![\d/])([13]/[24])(?![\d/])")
+SIGNS = {"1/2": "½", "1/4": "¼", "3/4": "¾"}
+ALONE = re.compile(r"(?<!\d)(?<!\d )[½¼¾]")
+PARTS = {"½": "0.5", "¼": "0.25", "¾": "0.75"}
+SLASH = re.compile(r"(?<=\d)/(?=\d)")
+"""No "37/8" is 37.8: two numbers."""
 THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
 
 
@@ -39,7 +44,9 @@ def split(text: str, spellings: Mapping[str, str] | None = None) -> Words:
     ``spellings`` maps a word or sign to the words the grammar uses ("%" to "percent").
     """
     plain = text.lower().replace("’", "'").replace("-", " ").replace("–", " ")
-    plain = THOUSANDS.sub("", FRACTION.sub("½", plain))
+    plain = FRACTION.sub(lambda found: SIGNS.get(found[0], found[0]), plain)
+    plain = ALONE.sub(lambda found: PARTS[found[0]], plain)
+    plain = THOUSANDS.sub("", SLASH.sub(";", plain))
     table = spellings or {}
     words: list[str] = []
     breaks: set[int] = set()
