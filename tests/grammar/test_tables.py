@@ -248,8 +248,8 @@ def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
     """Over-match: no phrase of a slot may also be a whole phrase of another slot or value.
 
     Only a number that can be read in two ways ("two seven" centimetres) may ask, a time so
-    short that it may be a wait, what begins like an order, and what may be the lungs
-    or the child.
+    short that it may be a wait, what begins like an order, what may be the lungs
+    or the child, and what is said in place of a value before ("yellow i mean").
     """
     wrong = []
     for words, slot, value in _spoken(grammar, unclear=False, seed=7):
@@ -269,7 +269,8 @@ def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
         orders = tuple(f"{order} " for order in grammar.spec.skipping.orders)
         an_order = got.outcome == "ask" and words.startswith(orders)
         lungs = got.outcome == "ask" and MAY_BE_LUNGS.fullmatch(words)
-        if not (right or two_numbers or a_wait or an_order or lungs):
+        reworded = got.outcome == "ask" and words.endswith(grammar.spec.skipping.reworded)
+        if not (right or two_numbers or a_wait or an_order or lungs or reworded):
             wrong.append((words, slot, value, got.outcome, got.slots, got.alternatives))
     assert not wrong, (len(wrong), wrong[:20])
 

@@ -7,7 +7,7 @@ from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, places, told
 
-OF, WHOLE = "of", "whole"
+OF, WHOLE, REPEATED, OWNED = "of", "whole", "repeated", "owned"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -22,6 +22,10 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _ordered(lexicon, read, slots)
         or _of_no_stuff(lexicon, read)
         or _goes_on(lexicon, read)
+        or _repeated(lexicon, read)
+        or _instead_of_nothing(lexicon, read)
+        or _unended(lexicon, read)
+        or _named(lexicon, read)
     )
 
 
@@ -126,3 +130,48 @@ def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:
         and other.end not in starts
         for one, other in pairwise(said)
     )
+
+
+def _repeated(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a count that may repeat what stands right before it: "three drops twice"."""
+    words, breaks = read.words.words, read.words.breaks
+    slots = lexicon.beside.get(REPEATED, ())
+    return any(
+        one.end == other.start
+        and one.slot in slots
+        and other.start not in breaks
+        and words[other.end - 1] in lexicon.counted
+        and (other.end - other.start == 1 or lexicon.counts(words[other.start]))
+        for one, other in pairwise(told(read.top))
+    )
+
+
+def _instead_of_nothing(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a value in place of another where none was said: "yellow i mean"."""
+    words, said = read.words.words, told(read.top)
+    return any(
+        words[one.end - 1] in lexicon.reworded
+        and not any(other.slot == one.slot and other.end <= one.start for other in said)
+        for one in said
+    )
+
+
+def _unended(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of other words that go on with a phrase: "and it smells of soap"."""
+    words, breaks = read.words.words, read.words.breaks
+    covered = places(read.top.matches)
+    return any(
+        one.end < len(words)
+        and words[one.end - 1] in lexicon.unended
+        and one.end not in breaks | covered
+        and not longest(lexicon.fillers, words, one.end)
+        for one in told(read.top)
+    )
+
+
+def _named(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of what a strange word owns or is: "mia's muck is green" (a child, or the cat)."""
+    words = read.words.words
+    slots = lexicon.beside.get(OWNED, ())
+    starts = {match.start for match in told(read.top) if match.slot in slots}
+    return any(at + 1 in starts and words[at].endswith(lexicon.linking) for at in read.top.skipped)

@@ -199,7 +199,8 @@ class SkippingFile(Frozen):
             was described ("the brown bear"); one of "whole" goes on with no strange word
             before the next comma ("help me with the dishes"); these lists may name a slot's
             value ("action undo"); a bare value of a slot of "of" is nothing that
-            there may be a bit of.
+            there may be a bit of; one of "repeated" may have been given as often as a count
+            after it says, and one of "owned" may belong to a strange word before it.
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
@@ -223,6 +224,9 @@ class SkippingFile(Frozen):
         measured: a slot to those that there may be some "of" ("a bit of yellow"), unless a
             word of ``single`` stands before ("a bit of a fright").
         closing: small words that correct nothing at the end ("quite thick actually").
+        counted: words that may repeat the phrase right before them ("three drops twice").
+        reworded: last words of a value said in place of one before ("yellow i mean").
+        unended: last words of phrases that other words may go on with ("it smells of soap").
         links: between a strange word and a slot of "linked" they say it of that word
             ("the yoghurt is thick").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
@@ -258,6 +262,9 @@ class SkippingFile(Frozen):
     measured: dict[str, tuple[str, ...]] = Field(default_factory=dict)
     single: tuple[str, ...] = ()
     closing: tuple[str, ...] = ()
+    counted: tuple[str, ...] = ()
+    reworded: tuple[str, ...] = ()
+    unended: tuple[str, ...] = ()
 
     @property
     def words(self) -> frozenset[str]:
