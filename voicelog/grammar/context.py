@@ -26,6 +26,7 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _instead_of_nothing(lexicon, read)
         or _unended(lexicon, read)
         or _named(lexicon, read)
+        or _listed_strange(lexicon, read)
     )
 
 
@@ -149,6 +150,8 @@ def _repeated(lexicon: Lexicon, read: Read) -> bool:
 def _instead_of_nothing(lexicon: Lexicon, read: Read) -> bool:
     """Tell of a value in place of another where none was said: "yellow i mean"."""
     words, said = read.words.words, told(read.top)
+    if any(one.leads for one in said):
+        return False
     return any(
         words[one.end - 1] in lexicon.reworded
         and not any(other.slot == one.slot and other.end <= one.start for other in said)
@@ -162,7 +165,7 @@ def _unended(lexicon: Lexicon, read: Read) -> bool:
     covered = places(read.top.matches)
     return any(
         one.end < len(words)
-        and words[one.end - 1] in lexicon.unended
+        and words[one.end - 1] in lexicon.unended.get(one.slot, ())
         and one.end not in breaks | covered
         and not longest(lexicon.fillers, words, one.end)
         for one in told(read.top)
@@ -175,3 +178,19 @@ def _named(lexicon: Lexicon, read: Read) -> bool:
     slots = lexicon.beside.get(OWNED, ())
     starts = {match.start for match in told(read.top) if match.slot in slots}
     return any(at + 1 in starts and words[at].endswith(lexicon.linking) for at in read.top.skipped)
+
+
+def _listed_strange(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of an unknown word where a list has a value: "white, gungy", "gungy and thick"."""
+    words, covered = read.words.words, places((*read.top.matches, *read.top.clashes))
+    listing = {at for m in told(read.top) if m.slot in lexicon.listing for at in (m.start, m.end - 1)}
+    joins = {at for at, word in enumerate(words) if word in lexicon.joins} - covered
+    edges = sorted({0, len(words)} | read.words.breaks | joins | {at + 1 for at in joins})
+    strange, beside = set(read.top.skipped), set(range(len(words))) - joins
+    for start, end in pairwise(edges):
+        before = next((at for at in range(start - 1, -1, -1) if at in beside), None)
+        after = next((at for at in range(end, len(words)) if at in beside), None)
+        found = strange.intersection(range(start, end))
+        if len(found) == 1 and covered.isdisjoint(range(start, end)) and {before, after} & listing:
+            return True
+    return False

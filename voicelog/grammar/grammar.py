@@ -90,7 +90,7 @@ class Grammar:
             closing=frozenset(self.spec.skipping.closing),
             counted=frozenset(self.spec.skipping.counted),
             reworded=frozenset(self.spec.skipping.reworded),
-            unended=frozenset(self.spec.skipping.unended),
+            unended=self.spec.skipping.unended,
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

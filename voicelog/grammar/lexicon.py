@@ -69,7 +69,7 @@ class Lexicon:
     closing: frozenset[str] = frozenset()
     counted: frozenset[str] = frozenset()
     reworded: frozenset[str] = frozenset()
-    unended: frozenset[str] = frozenset()
+    unended: dict[str, tuple[str, ...]] = field(default_factory=dict)
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

@@ -226,7 +226,8 @@ class SkippingFile(Frozen):
         closing: small words that correct nothing at the end ("quite thick actually").
         counted: words that may repeat the phrase right before them ("three drops twice").
         reworded: last words of a value said in place of one before ("yellow i mean").
-        unended: last words of phrases that other words may go on with ("it smells of soap").
+        unended: a slot to last words of its phrases that other words may go on with ("it
+            smells of soap").
         links: between a strange word and a slot of "linked" they say it of that word
             ("the yoghurt is thick").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
@@ -264,7 +265,7 @@ class SkippingFile(Frozen):
     closing: tuple[str, ...] = ()
     counted: tuple[str, ...] = ()
     reworded: tuple[str, ...] = ()
-    unended: tuple[str, ...] = ()
+    unended: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     @property
     def words(self) -> frozenset[str]:
