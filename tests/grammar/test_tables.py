@@ -249,7 +249,8 @@ def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
 
     Only a number that can be read in two ways ("two seven" centimetres) or may be from one to
     the next ("two three" litres) may ask, a time so short that it may be a wait, what may be
-    a rate, what begins like an order, and what may be the lungs or the child.
+    a rate, what begins like an order, what may be the lungs or the child, and what is said in
+    place of a value before ("yellow i mean").
     """
     wrong = []
     for words, slot, value in _spoken(grammar, unclear=False, seed=7):
@@ -273,7 +274,8 @@ def test_a_phrase_alone_means_its_own_slot(grammar: Grammar) -> None:
         a_rate = slot in grammar.spec.skipping.rates
         unsure = got.outcome == "ask" and (neighbours or a_rate)
         lungs = got.outcome == "ask" and MAY_BE_LUNGS.fullmatch(words)
-        if not (right or two_numbers or a_wait or unsure or an_order or lungs):
+        reworded = got.outcome == "ask" and words.endswith(grammar.spec.skipping.reworded)
+        if not (right or two_numbers or a_wait or unsure or an_order or lungs or reworded):
             wrong.append((words, slot, value, got.outcome, got.slots, got.alternatives))
     assert not wrong, (len(wrong), wrong[:20])
 

@@ -7,7 +7,7 @@ from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.neighbours import listed
 from voicelog.grammar.read import Read, places, told
 
-OF, WHOLE, FACE, OWNED = "of", "whole", "face", "owned"
+OF, WHOLE, FACE, OWNERS, REPEATED, OWNED = "of", "whole", "face", "owners", "repeated", "owned"
 
 
 def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
@@ -25,7 +25,12 @@ def doubtful(lexicon: Lexicon, read: Read, slots: Slots) -> bool:
         or _two_numbers(lexicon, read)
         or _of_the_child(lexicon, read)
         or _rate(lexicon, read, slots)
-        or _owned(lexicon, read)
+        or _owned_by_strange(lexicon, read)
+        or _repeated(lexicon, read)
+        or _instead_of_nothing(lexicon, read)
+        or _unended(lexicon, read)
+        or _named(lexicon, read)
+        or _listed_strange(lexicon, read)
     )
 
 
@@ -135,14 +140,14 @@ def _two_numbers(lexicon: Lexicon, read: Read) -> bool:
     return False
 
 
-def _owned(lexicon: Lexicon, read: Read) -> bool:
+def _owned_by_strange(lexicon: Lexicon, read: Read) -> bool:
     """Tell of a number of a strange thing's: "the doll's temperature", but not "Rosie's"."""
     words, strange = read.words.words, set(read.top.skipped)
     return any(
         at - 1 in strange
         and at not in read.words.breaks
         and words[at - 1].endswith(lexicon.linking)
-        and words[at - 2] in lexicon.beside.get(OWNED, ())
+        and words[at - 2] in lexicon.beside.get(OWNERS, ())
         for at in (match.start for match in told(read.top) if not isinstance(match.value, str))
         if at > 1
     )
@@ -183,3 +188,66 @@ def _of_no_stuff(lexicon: Lexicon, read: Read) -> bool:
         and other.end not in starts
         for one, other in pairwise(said)
     )
+
+
+def _repeated(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a count that may repeat what stands right before it: "three drops twice"."""
+    words, breaks = read.words.words, read.words.breaks
+    slots = lexicon.beside.get(REPEATED, ())
+    return any(
+        one.end == other.start
+        and one.slot in slots
+        and other.start not in breaks
+        and words[other.end - 1] in lexicon.counted
+        and (other.end - other.start == 1 or lexicon.counts(words[other.start]))
+        for one, other in pairwise(told(read.top))
+    )
+
+
+def _instead_of_nothing(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of a value in place of another where none was said: "yellow i mean"."""
+    words, said = read.words.words, told(read.top)
+    if any(one.leads for one in said):
+        return False
+    return any(
+        words[one.end - 1] in lexicon.reworded
+        and not any(other.slot == one.slot and other.end <= one.start for other in said)
+        for one in said
+    )
+
+
+def _unended(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of other words that go on with a phrase: "and it smells of soap"."""
+    words, breaks = read.words.words, read.words.breaks
+    covered = places(read.top.matches)
+    return any(
+        one.end < len(words)
+        and words[one.end - 1] in lexicon.unended.get(one.slot, ())
+        and one.end not in breaks | covered
+        and not longest(lexicon.fillers, words, one.end)
+        for one in told(read.top)
+    )
+
+
+def _named(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of what a strange word owns or is: "mia's muck is green" (a child, or the cat)."""
+    words = read.words.words
+    slots = lexicon.beside.get(OWNED, ())
+    starts = {match.start for match in told(read.top) if match.slot in slots}
+    return any(at + 1 in starts and words[at].endswith(lexicon.linking) for at in read.top.skipped)
+
+
+def _listed_strange(lexicon: Lexicon, read: Read) -> bool:
+    """Tell of an unknown word where a list has a value: "white, gungy", "gungy and thick"."""
+    words, covered = read.words.words, places((*read.top.matches, *read.top.clashes))
+    listing = {at for m in told(read.top) if m.slot in lexicon.listing for at in (m.start, m.end - 1)}
+    joins = {at for at, word in enumerate(words) if word in lexicon.joins} - covered
+    edges = sorted({0, len(words)} | read.words.breaks | joins | {at + 1 for at in joins})
+    strange, beside = set(read.top.skipped), set(range(len(words))) - joins
+    for start, end in pairwise(edges):
+        before = next((at for at in range(start - 1, -1, -1) if at in beside), None)
+        after = next((at for at in range(end, len(words)) if at in beside), None)
+        found = strange.intersection(range(start, end))
+        if len(found) == 1 and covered.isdisjoint(range(start, end)) and {before, after} & listing:
+            return True
+    return False

@@ -90,6 +90,9 @@ class Grammar:
             measured=self.spec.skipping.measured,
             single=frozenset(self.spec.skipping.single),
             closing=frozenset(self.spec.skipping.closing),
+            counted=frozenset(self.spec.skipping.counted),
+            reworded=frozenset(self.spec.skipping.reworded),
+            unended=self.spec.skipping.unended,
             figured=self.numbers.figured,
         )
         fuzzy = FuzzyWords(self.vocabulary, self.numbers.words, language.never_merge)

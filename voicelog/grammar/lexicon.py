@@ -30,7 +30,9 @@ class Lexicon:
     with what was said; ``links`` say a value of the word before them ("the yoghurt is
     thick"), as do words with an ending of ``linking`` ("homework's done"); ``listed`` words
     fill their slots in a list, beside a slot of ``listing``, between ``joins`` or commas;
-    ``closing`` words at the end correct nothing.  There may be some "of" the slots in
+    ``closing`` words at the end correct nothing, ``counted`` ones may repeat what they follow
+    ("three drops twice"), ``reworded`` ones need a value before ("yellow i mean") and other
+    words may go on with ``unended`` ones ("it smells of soap").  There may be some "of" the slots in
     ``measured``, unless a ``single`` word stands before.  ``figured`` writes the numbers
     among words in figures.
     """
@@ -70,6 +72,9 @@ class Lexicon:
     measured: dict[str, tuple[str, ...]] = field(default_factory=dict)
     single: frozenset[str] = frozenset()
     closing: frozenset[str] = frozenset()
+    counted: frozenset[str] = frozenset()
+    reworded: frozenset[str] = frozenset()
+    unended: dict[str, tuple[str, ...]] = field(default_factory=dict)
     figured: Callable[[list[str]], list[str]] = list
 
     def counts(self, word: str) -> bool:

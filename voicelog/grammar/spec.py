@@ -200,8 +200,9 @@ class SkippingFile(Frozen):
             before the next comma ("help me with the dishes"); these lists may name a slot's
             value ("action undo"); a bare value of a slot of "of" is nothing that
             there may be a bit of; one of "... face", right beside that slot, may be the
-            child's ("crying and red"); after a word of "owned" a strange owner is another
-            ("the doll's temperature").
+            child's ("crying and red"); after a word of "owners" a strange owner is another
+            ("the doll's temperature"); one of "repeated" may have been given as often as a
+            count after it says, and one of "owned" may belong to a strange word before it.
         leading: words that may stand first in a bare number ("for ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
@@ -229,6 +230,10 @@ class SkippingFile(Frozen):
         measured: a slot to those that there may be some "of" ("a bit of yellow"), unless a
             word of ``single`` stands before ("a bit of a fright").
         closing: small words that correct nothing at the end ("quite thick actually").
+        counted: words that may repeat the phrase right before them ("three drops twice").
+        reworded: last words of a value said in place of one before ("yellow i mean").
+        unended: a slot to last words of its phrases that other words may go on with ("it
+            smells of soap").
         links: between a strange word and a slot of "linked" they say it of that word
             ("the yoghurt is thick").
         aims: words that, before a strange one, tell what a phrase is for ("for the").
@@ -266,6 +271,9 @@ class SkippingFile(Frozen):
     measured: dict[str, tuple[str, ...]] = Field(default_factory=dict)
     single: tuple[str, ...] = ()
     closing: tuple[str, ...] = ()
+    counted: tuple[str, ...] = ()
+    reworded: tuple[str, ...] = ()
+    unended: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     @property
     def words(self) -> frozenset[str]:
