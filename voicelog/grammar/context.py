@@ -240,7 +240,9 @@ def _named(lexicon: Lexicon, read: Read) -> bool:
 def _listed_strange(lexicon: Lexicon, read: Read) -> bool:
     """Tell of an unknown word where a list has a value: "white, gungy", "gungy and thick"."""
     words, covered = read.words.words, places((*read.top.matches, *read.top.clashes))
-    listing = {at for m in told(read.top) if m.slot in lexicon.listing for at in (m.start, m.end - 1)}
+    listing = {
+        at for m in told(read.top) if m.slot in lexicon.listing for at in (m.start, m.end - 1)
+    }
     joins = {at for at, word in enumerate(words) if word in lexicon.joins} - covered
     edges = sorted({0, len(words)} | read.words.breaks | joins | {at + 1 for at in joins})
     strange, beside = set(read.top.skipped), set(range(len(words))) - joins

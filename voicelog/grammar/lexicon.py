@@ -32,9 +32,9 @@ class Lexicon:
     fill their slots in a list, beside a slot of ``listing``, between ``joins`` or commas;
     ``closing`` words at the end correct nothing, ``counted`` ones may repeat what they follow
     ("three drops twice"), ``reworded`` ones need a value before ("yellow i mean") and other
-    words may go on with ``unended`` ones ("it smells of soap").  There may be some "of" the slots in
-    ``measured``, unless a ``single`` word stands before.  ``figured`` writes the numbers
-    among words in figures.
+    words may go on with ``unended`` ones ("it smells of soap").  There may be some "of" the
+    slots in ``measured``, unless a ``single`` word stands before.  ``figured`` writes the
+    numbers among words in figures.
     """
 
     fillers: dict[str, tuple[tuple[str, ...], ...]]
