@@ -10,6 +10,7 @@ BEFORE_UNKNOWN = "before_unknown"
 DESCRIBING = "describing"
 OWN = "own"
 LINKED = "linked"
+MORE = "more"
 
 
 def of_something_else(lexicon: Lexicon, read: Read) -> bool:
@@ -17,6 +18,8 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     words, found = read.words.words, told(read.top)
     measures = lexicon.beside.get(BEFORE_UNKNOWN, ())
     strange = set(read.top.skipped) - read.words.breaks
+    if any(_of_more(lexicon, read, match) for match in found):
+        return True
     measured = [
         match
         for match in found
@@ -40,6 +43,14 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     if any(length and at + length in strange for at, length in aimed.items()):
         return True
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _of_more(lexicon: Lexicon, read: Read, match: Match) -> bool:
+    """Tell whether a count goes on with "of" what it counts: "a drop of clear stuff"."""
+    words, at = read.words.words, match.end
+    if match.slot not in lexicon.beside.get(MORE, ()) or at in read.words.breaks:
+        return False
+    return at < len(words) and words[at] in lexicon.of and at not in places(read.top.matches)
 
 
 def _linked(lexicon: Lexicon, read: Read, nouns: set[int]) -> bool:
