@@ -18,15 +18,14 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     words, found = read.words.words, told(read.top)
     measures = lexicon.beside.get(BEFORE_UNKNOWN, ())
     strange = set(read.top.skipped) - read.words.breaks
-    if any(_of_more(lexicon, read, match) for match in found):
-        return True
     measured = [
         match
         for match in found
         if match.slot in measures
         and (isinstance(match.value, str) or _unnamed(lexicon, words[match.start]))
     ]
-    if any(match.end in strange for match in measured):
+    more = any(_of_more(lexicon, read, match) for match in found)
+    if more or any(match.end in strange for match in measured):
         return True
     nouns = {at for at in strange if not lexicon.counts(words[at])}
     describing = lexicon.beside.get(DESCRIBING, ())
