@@ -2,7 +2,7 @@
 
 import pytest
 
-from voicelog.grammar import Grammar
+from voicelog.grammar import Grammar, load
 
 
 @pytest.mark.parametrize(
@@ -143,3 +143,25 @@ def test_small_words_are_a_command_only_at_an_edge(
 @pytest.mark.parametrize("text", ["his nose's red", "the lips're white", "skin's not red"])
 def test_a_blocker_blocks_in_its_short_form(english: Grammar, text: str) -> None:
     assert english.parse(text).outcome == "not_understood"
+
+
+@pytest.mark.parametrize(
+    ("text", "slots"),
+    [
+        ("changed Mia's ties", {"action": "tie_change"}),
+        ("Mia's settled now", {"child_response": "calm"}),
+        ("okay so Mia had two passes", {"passes": 2}),
+        ("Mia isn't crying", {}),
+        ("is Mia asleep", {}),
+        ("Mia's brother is coughing", {}),
+        ("Mia's teddy is yellow", {}),
+    ],
+)
+def test_the_childs_name_is_the_child(text: str, slots: dict[str, object]) -> None:
+    parse = load("en", child="Mia").parse(text)
+    assert parse.outcome == ("understood" if slots else "not_understood")
+    assert parse.slots == slots
+
+
+def test_a_name_that_is_a_word_too_stays_that_word() -> None:
+    assert load("en", child="Green").parse("it was green").slots == {"colour": "green"}

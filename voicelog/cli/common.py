@@ -115,7 +115,7 @@ def grammar(plan: CarePlan | None = None, spoken: str | None = None) -> Grammar:
     """
     chosen = spoken or language(plan)
     try:
-        return load(chosen, names=known_names(plan))
+        return load(chosen, names=known_names(plan), child=plan.child.name if plan else "")
     except VoicelogError:
         raise
     except OSError as error:

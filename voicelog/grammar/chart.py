@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from voicelog.entries import SlotValue
 from voicelog.grammar.network import Match
+from voicelog.grammar.phrases import ASIDE
 
 WIDTH = 12
 """Partial readings kept at each word."""
@@ -108,7 +109,12 @@ def readings(
                 cost, skip = SKIP_COST, (*reading.skipped, at)
             skipping = Reading(reading.cost + cost, reading.matches, skip, reading.clashes)
             _keep(table[at + 1], skipping)
-    return sorted(table[-1].values(), key=lambda reading: reading.cost)[:WIDTH]
+    return sorted(table[-1].values(), key=_order)[:WIDTH]
+
+
+def _order(reading: Reading) -> tuple[float, bool]:
+    """At the same cost words are rather a value than none: "read that again"."""
+    return round(reading.cost, 6), reading.slots.keys() <= {ASIDE}
 
 
 def _keep(cell: dict[tuple[object, ...], Reading], reading: Reading) -> None:

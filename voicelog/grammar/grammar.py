@@ -1,6 +1,6 @@
 """One language's grammar: the parser, the decoder's mask and sample sentences from one source."""
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from functools import cached_property
 from pathlib import Path
 from random import Random
@@ -25,11 +25,13 @@ class Grammar:
     Args:
         spec: the checked grammar files.
         names: caregivers who may say who they are.
+        child: what the child is called.
     """
 
-    def __init__(self, spec: LanguageSpec, names: Iterable[str] = ()) -> None:
+    def __init__(self, spec: LanguageSpec, names: Iterable[str] = (), child: str = "") -> None:
         self.spec = spec
         self.names = tuple(names)
+        self.child = child.lower()
         self.numbers = Numbers(spec.numbers)
         self.phrases = phrases_of(spec, self.names)
 
@@ -123,7 +125,18 @@ class Grammar:
             for ending, word in language.contractions.items()
         }
         known = {word: said for word, said in short.items() if word not in kept}
-        return {**known, **language.spellings}
+        return {**known, **self._child(kept), **language.spellings}
+
+    def _child(self, kept: Container[str]) -> dict[str, str]:
+        """Return the child's name as the word for any child: "mia's ties" to "baby's ties".
+
+        Not where it means something else too ("will", "grace"), or is a caregiver's.
+        """
+        language, name = self.spec.language, self.child
+        elsewhere = self.spec.skipping.words | self.numbers.words
+        if not language.child or not name.isalpha() or name in elsewhere or name in kept:
+            return {}
+        return {name + end: language.child + end for end in ("", *language.contractions)}
 
     @cached_property
     def _floating(self) -> frozenset[str]:
@@ -248,13 +261,15 @@ def _by_first(sentences: Iterable[str]) -> dict[str, tuple[tuple[str, ...], ...]
     return table
 
 
-def load(language: str = "en", root: Path | None = None, names: Iterable[str] = ()) -> Grammar:
+def load(
+    language: str = "en", root: Path | None = None, names: Iterable[str] = (), child: str = ""
+) -> Grammar:
     """Read the grammar of ``language``.
 
     Raises:
         GrammarMissingError, GrammarBrokenError: see ``load_spec``.
     """
-    return Grammar(load_spec(language, root), names)
+    return Grammar(load_spec(language, root), names, child)
 
 
 __all__ = ["WAKE", "Grammar", "load"]

@@ -10,6 +10,7 @@ BEFORE_UNKNOWN = "before_unknown"
 DESCRIBING = "describing"
 OWN = "own"
 LINKED = "linked"
+MORE = "more"
 
 
 def of_something_else(lexicon: Lexicon, read: Read) -> bool:
@@ -23,7 +24,8 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
         if match.slot in measures
         and (isinstance(match.value, str) or _unnamed(lexicon, words[match.start]))
     ]
-    if any(match.end in strange for match in measured):
+    more = any(_of_more(lexicon, read, match) for match in found)
+    if more or any(match.end in strange for match in measured):
         return True
     nouns = {at for at in strange if not lexicon.counts(words[at])}
     describing = lexicon.beside.get(DESCRIBING, ())
@@ -40,6 +42,14 @@ def of_something_else(lexicon: Lexicon, read: Read) -> bool:
     if any(length and at + length in strange for at, length in aimed.items()):
         return True
     return any(at - 1 in ends and words[at - 1] in lexicon.of for at in read.top.skipped)
+
+
+def _of_more(lexicon: Lexicon, read: Read, match: Match) -> bool:
+    """Tell whether a count goes on with "of" what it counts: "a drop of clear stuff"."""
+    words, at = read.words.words, match.end
+    if match.slot not in lexicon.beside.get(MORE, ()) or at in read.words.breaks:
+        return False
+    return at < len(words) and words[at] in lexicon.of and at not in places(read.top.matches)
 
 
 def _linked(lexicon: Lexicon, read: Read, nouns: set[int]) -> bool:

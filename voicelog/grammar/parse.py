@@ -9,11 +9,13 @@ from voicelog.grammar.judge import Judge, Live, Parse
 from voicelog.grammar.lexicon import Lexicon, longest
 from voicelog.grammar.network import Match, Network
 from voicelog.grammar.phrases import ASIDE
-from voicelog.grammar.read import Read
+from voicelog.grammar.read import Read, told
 from voicelog.grammar.tokens import Words
 
 LISTED = 8
 """Words that are looked back for what a list goes on from."""
+MORE = 0.25
+"""What a reading may cost more than one that says less across a comma."""
 ANSWER = "answer"
 """The slot of "yes", "no" and "later"; a slot that was asked for goes before it."""
 
@@ -46,6 +48,7 @@ class Parser:
             words, best, guessed = self._guess(words, best, expected)
         if not best or not words.words:
             return Parse(outcome="not_understood", text=text, spelt=spelt)
+        best = _fullest(best, words.breaks)
         return self.judge.judge(Read(text, words, best, spelt, guessed, strict), live)
 
     def _spelt(self, words: Words) -> tuple[str, ...]:
@@ -188,3 +191,27 @@ class Parser:
             return words, best, ()
         taken = tuple(word for at, word in changed.items() if at not in again[0].skipped)
         return renewed, again, taken
+
+
+def _fullest(best: list[Reading], breaks: frozenset[int]) -> list[Reading]:
+    """Return the readings without those across a comma, where another says all of it and more.
+
+    In "just a little bit, white" the words before the comma are an amount and no shade.
+    """
+
+    def across(one: Reading) -> bool:
+        words = (match for match in told(one) if isinstance(match.value, str))
+        inside = (at for match in words for at in range(match.start + 1, match.end))
+        return not breaks.isdisjoint(inside)
+
+    def less(one: Reading, other: Reading) -> bool:
+        said, more = (_said(reading) for reading in (one, other))
+        dear = other.cost - one.cost > MORE or len(other.skipped) > len(one.skipped)
+        return said < more and not (dear or other.clashes)
+
+    whole = [one for one in best if not across(one)]
+    return [one for one in best if not (across(one) and any(less(one, o) for o in whole))]
+
+
+def _said(reading: Reading) -> set[tuple[str, object]]:
+    return {(match.slot, match.value) for match in told(reading)}

@@ -133,6 +133,7 @@ class LanguageFile(Frozen):
         of: words that say of what something is; where that is unknown, nothing is known.
         contractions: an ending and the word it stands for, after a word that announces a number.
         asides: templates of what is said and fills no slot ("no plugs", "i think").
+        child: the word that a child's own name is read as, or none.
 
     """
 
@@ -148,6 +149,7 @@ class LanguageFile(Frozen):
     never_merge: tuple[tuple[str, ...], ...] = ()
     idle: IdleSpec
     of: tuple[str, ...] = ()
+    child: str = ""
     contractions: dict[str, str] = Field(default_factory=dict)
     written: dict[str, tuple[str, ...]] = Field(default_factory=dict)
     spellings: dict[str, str] = Field(default_factory=dict)
