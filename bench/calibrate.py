@@ -110,8 +110,9 @@ def _line(condition: str, clip: Clip, found: Found) -> dict[str, Any]:
         "natural": bool(clip.info.get("natural", True)),
         "voice": clip.info.get("voice"),
         "prominence": found.prominence,
-        "masked": [[w.text, w.score, w.tokens, w.others] for w in found.masked],
-        "free": [[w.text, w.score, w.tokens, w.others] for w in found.free],
+        "seconds": found.seconds,
+        "masked": [[w.text, w.score, w.tokens, w.others, w.weakest] for w in found.masked],
+        "free": [[w.text, w.score, w.tokens, w.others, w.weakest] for w in found.free],
     }
 
 
@@ -130,7 +131,8 @@ def load(split: str = "dev") -> list[tuple[dict[str, Any], Evidence]]:
     for raw in raws:
         line = json.loads(raw)
         masked, free = (tuple(Written(*item) for item in line[name]) for name in ("masked", "free"))
-        kept.append((line, weigh(Found(masked, free, line["prominence"]), parse)))
+        found = Found(masked, free, line["prominence"], line.get("seconds", 0.0))
+        kept.append((line, weigh(found, parse)))
     return kept
 
 

@@ -67,8 +67,8 @@ class Parser:
             heard = [one for one in found if not one.asked or one.slot in expected]
             if strict:
                 return heard
-            for told in (self._listed, self._carried):
-                heard += [one for one in found if one not in heard and told(one, words)]
+            for tells in (self._listed, self._carried):
+                heard += [one for one in found if one not in heard and tells(one, words)]
             return [one for one in heard if not self._out_of_place(one, words)]
 
         def filler(at: int) -> int:
