@@ -75,7 +75,7 @@ class Judge:
             numbers=tuple(w for w in read.spelt if w[0].isdigit() or self.lexicon.counts(w)),
             clear=1 - (len(read.skipped) + 0.5 * len(read.guessed)) / len(read.words.words),
         )
-        if not self._heard_in(live, read.top, woken=woken):
+        if not self._heard_in(live, read, woken=woken):
             return result
         if self._blocked(read) or self._question(read):
             return result.model_copy(update={"blocked": True})
@@ -183,7 +183,8 @@ class Judge:
             for word in skipped
         )
 
-    def _heard_in(self, live: Live, top: Reading, *, woken: bool) -> bool:
+    def _heard_in(self, live: Live, read: Read, *, woken: bool) -> bool:
+        top = read.top
         if live != "idle":
             return True
         if not top.matches:
@@ -191,7 +192,9 @@ class Judge:
         first = top.matches[0]
         if woken:
             return first.slot == WAKE
-        starts = first.slot == "action" and first.value in self.lexicon.idle_words
+        # "dial one one two" may be the gauge's as well
+        even = (one.matches[0] for one in read.readings if one.cost <= top.cost and one.matches)
+        starts = any(one.slot == "action" and one.value in self.lexicon.idle_words for one in even)
         return starts and not top.skipped
 
     def _blocked(self, read: Read) -> bool:
