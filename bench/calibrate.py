@@ -110,9 +110,8 @@ def _line(condition: str, clip: Clip, found: Found) -> dict[str, Any]:
         "natural": bool(clip.info.get("natural", True)),
         "voice": clip.info.get("voice"),
         "prominence": found.prominence,
-        "seconds": found.seconds,
-        "masked": [[w.text, w.score, w.tokens, w.others, w.weakest] for w in found.masked],
-        "free": [[w.text, w.score, w.tokens, w.others, w.weakest] for w in found.free],
+        "masked": [[w.text, w.score, w.tokens, w.others] for w in found.masked],
+        "free": [[w.text, w.score, w.tokens, w.others] for w in found.free],
     }
 
 
@@ -131,8 +130,7 @@ def load(split: str = "dev") -> list[tuple[dict[str, Any], Evidence]]:
     for raw in raws:
         line = json.loads(raw)
         masked, free = (tuple(Written(*item) for item in line[name]) for name in ("masked", "free"))
-        found = Found(masked, free, line["prominence"], line.get("seconds", 0.0))
-        kept.append((line, weigh(found, parse)))
+        kept.append((line, weigh(Found(masked, free, line["prominence"]), parse)))
     return kept
 
 

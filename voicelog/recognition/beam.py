@@ -15,15 +15,11 @@ SPARE_TOKENS = 6
 
 @dataclass(frozen=True, slots=True)
 class Beam:
-    """A text so far; ``score`` is its log-probability without any reward.
-
-    ``weakest`` is that of its least likely subword.
-    """
+    """A text so far; ``score`` is its log-probability without any reward."""
 
     tokens: Tokens
     score: float
     state: State = frozenset()
-    weakest: float = 0.0
 
 
 @dataclass(slots=True)
@@ -65,8 +61,7 @@ class Search:
             for token in self._choices(beam, line):
                 score = beam.score + float(line[token])
                 if token == END:
-                    weakest = min(beam.weakest, score - beam.score)
-                    self.done.append(Beam(beam.tokens, score, beam.state, weakest))
+                    self.done.append(Beam(beam.tokens, score, beam.state))
                 else:
                     hopes.append((score - paid, row, token, score))
         hopes.sort(key=lambda hope: -hope[0])
@@ -100,8 +95,7 @@ class Search:
 
     def _longer(self, beam: Beam, token: int, score: float) -> Beam:
         state = self.masks.after(beam.state, token) if self.masks else beam.state
-        weakest = min(beam.weakest, score - beam.score)
-        return Beam((*beam.tokens, token), score, state, weakest)
+        return Beam((*beam.tokens, token), score, state)
 
     def _stop_when_settled(self) -> None:
         if len(self.done) >= self.enough and self.live:

@@ -13,16 +13,12 @@ OTHER_PENALTY = 2.5
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A text that a search finished: log-probability, length in subwords, unlisted words.
-
-    ``weakest`` is the log-probability of its least likely subword.
-    """
+    """A text that a search finished: log-probability, length in subwords, unlisted words."""
 
     text: str
     score: float
     tokens: int
     others: int = 0
-    weakest: float = 0.0
 
     @property
     def worth(self) -> float:
@@ -34,14 +30,12 @@ class Written:
 class Found:
     """The finished texts of the masked and the free searches.
 
-    ``prominence`` tells how far the speech stood out of the noise, in decibels; ``seconds``
-    how long it lasted.
+    ``prominence`` tells how far the speech stood out of the noise, in decibels.
     """
 
     masked: tuple[Written, ...]
     free: tuple[Written, ...]
     prominence: float = 40.0
-    seconds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +62,12 @@ class Evidence:
         heard: the likeliest free text.
         free: what the free text means.
         prominence: how far the speech stood out of the noise, in decibels.
-        seconds: how long it lasted.
     """
 
     meanings: tuple[Meaning, ...]
     heard: Written
     free: Parse
     prominence: float = 40.0
-    seconds: float = 0.0
 
     @property
     def gap(self) -> float:
@@ -112,7 +104,7 @@ def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     pairs = [_listed(one, parse(text.replace("?", "."))) for text, one in texts.items()]
     if heard.text not in texts and (free.note or _clear(free)):
         pairs.append((heard, free))
-    return Evidence(merge(pairs), heard, free, found.prominence, found.seconds)
+    return Evidence(merge(pairs), heard, free, found.prominence)
 
 
 def _clear(parse: Parse) -> bool:

@@ -18,7 +18,7 @@ from voicelog.recognition.acoustic import AcousticModel, Memory
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
 from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
-from voicelog.recognition.loudness import lasting, prominence
+from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition, Wanted, always
 from voicelog.recognition.written import KeptWriter
@@ -87,7 +87,7 @@ class MoonshineEngine:
         memory, seconds = self.model.listen(sound), len(audio) / RATE
         searches = self.searches(memory, seconds, live, expected, wanted)
         free, strict, loose = (tuple(self._written(search)) for search in searches)
-        return Found((*strict, *loose), free, prominence(audio), lasting(audio))
+        return Found((*strict, *loose), free, prominence(audio))
 
     def searches(
         self,
@@ -110,9 +110,7 @@ class MoonshineEngine:
     def _written(self, search: Search) -> list[Written]:
         spell = self.model.vocabulary.text
         return [
-            Written(
-                spell(beam.tokens), beam.score, len(beam.tokens), others(beam.state), beam.weakest
-            )
+            Written(spell(beam.tokens), beam.score, len(beam.tokens), others(beam.state))
             for beam in search.close()[: 2 * search.width]
         ]
 
