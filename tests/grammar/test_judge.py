@@ -163,5 +163,15 @@ def test_the_childs_name_is_the_child(text: str, slots: dict[str, object]) -> No
     assert parse.slots == slots
 
 
+def test_a_note_keeps_the_childs_name() -> None:
+    assert load("en", child="Mia").parse("note Mia slept badly").note == "mia slept badly"
+
+
+def test_an_emergency_is_answered_rather_once_too_often(english: Grammar) -> None:
+    """As "it's an emergency, call an ambulance" may be heard."""
+    parse = english.parse("in an emergency call an ambulance")
+    assert parse.slots == {"action": "emergency"}
+
+
 def test_a_name_that_is_a_word_too_stays_that_word() -> None:
     assert load("en", child="Green").parse("it was green").slots == {"colour": "green"}

@@ -1,6 +1,6 @@
 """One language's grammar: the parser, the decoder's mask and sample sentences from one source."""
 
-from collections.abc import Container, Iterable
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
 from random import Random
@@ -125,18 +125,21 @@ class Grammar:
             for ending, word in language.contractions.items()
         }
         known = {word: said for word, said in short.items() if word not in kept}
-        return {**known, **self._child(kept), **language.spellings}
+        return {**known, **language.spellings}
 
-    def _child(self, kept: Container[str]) -> dict[str, str]:
-        """Return the child's name as the word for any child: "mia's ties" to "baby's ties".
+    @cached_property
+    def _named(self) -> dict[str, str]:
+        """The spellings, and the child's name as the word for any: "mia's ties" to "baby's ties".
 
         Not where it means something else too ("will", "grace"), or is a caregiver's.
         """
         language, name = self.spec.language, self.child
-        elsewhere = self.spec.skipping.words | self.numbers.words
-        if not language.child or not name.isalpha() or name in elsewhere or name in kept:
-            return {}
-        return {name + end: language.child + end for end in ("", *language.contractions)}
+        elsewhere = self.vocabulary | self.spec.skipping.words | self.numbers.words
+        elsewhere |= {*language.blockers, *language.questions}
+        if not language.child or not name.isalpha() or name in elsewhere:
+            return self.spellings
+        endings = ("", *language.contractions)
+        return {**{name + end: language.child + end for end in endings}, **self.spellings}
 
     @cached_property
     def _floating(self) -> frozenset[str]:
@@ -193,11 +196,16 @@ class Grammar:
             expected: slots that were asked for, so that a bare value is enough.
             strict: refuse unknown words and likenesses (the decoder's own text has none).
         """
-        words = tokens.split(text, self.spellings)
-        words = tokens.without(words, self._breaths)
-        if self.spacing is not None:
-            words = self.spacing.cut(words)
-        return self.parser.parse(text, words, live, frozenset(expected), strict=strict)
+        words = self._words(text, self._named)
+        found = self.parser.parse(text, words, live, frozenset(expected), strict=strict)
+        if found.note and self._named is not self.spellings:  # a note keeps the name
+            words = self._words(text, self.spellings)
+            return self.parser.parse(text, words, live, frozenset(expected), strict=strict)
+        return found
+
+    def _words(self, text: str, spellings: Mapping[str, str]) -> tokens.Words:
+        words = tokens.without(tokens.split(text, spellings), self._breaths)
+        return words if self.spacing is None else self.spacing.cut(words)
 
     def unfinished(self, text: str) -> bool:
         """Tell whether the last word of ``text`` leaves something open: "ninety", "and", "um"."""
