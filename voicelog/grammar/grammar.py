@@ -67,6 +67,7 @@ class Grammar:
             differences=frozenset(self.spec.skipping.differences),
             beside=self.spec.skipping.beside,
             leading=frozenset(self.spec.skipping.leading),
+            lasting=frozenset(self.spec.skipping.lasting),
             owning=frozenset(self.spec.skipping.owning),
             cues=self._cues(),
             day_parts=_by_first(self.spec.skipping.day_parts),

@@ -111,7 +111,7 @@ def astray(lexicon: Lexicon, read: Read) -> bool:
         near = [starts.get(match.end)] if match.end not in breaks else []
         while at > 0 and at not in breaks and at not in ends and words[at - 1] in lexicon.links:
             at -= 1  # "the gagging was ten seconds"
-        if at > 0 and at not in breaks:
+        if at > 0 and (at not in breaks or words[match.start] in lexicon.lasting):
             near += [ends.get(at), "unknown" if at - 1 in read.top.skipped else None]
         if any(match.slot in lexicon.beside.get(slot or "", ()) for slot in near):
             return True

@@ -206,6 +206,7 @@ class SkippingFile(Frozen):
             ("the doll's temperature"); one of "repeated" may have been given as often as a
             count after it says, and one of "owned" may belong to a strange word before it.
         leading: words that may stand first in a bare number ("for ten seconds").
+        lasting: those of them that go on from before a comma ("coughing, lasted ten seconds").
         owning: words at the end of a number that tell what it is ("nine deep").
         hesitations: anywhere, also inside a number; they are taken out first.
         day_parts: parts of this day; beside a word of ``past`` they are another time.
@@ -249,6 +250,7 @@ class SkippingFile(Frozen):
     differences: tuple[str, ...] = ()
     beside: dict[str, tuple[str, ...]] = Field(default_factory=dict)
     leading: tuple[str, ...] = ()
+    lasting: tuple[str, ...] = ()
     owning: tuple[str, ...] = ()
     hesitations: tuple[str, ...] = ()
     day_parts: tuple[str, ...] = ()
