@@ -25,7 +25,7 @@ def test_every_weight_has_its_feature_and_every_feature_its_weight() -> None:
 
 def test_asking_comes_before_storing() -> None:
     limits = confidence()
-    assert 0 < limits.ask < limits.store < 1
+    assert 0 < limits.ask < limits.store <= limits.store_in_noise < 1
     assert limits.data["right"] != 0, "the reader can see what it was fitted on"
 
 

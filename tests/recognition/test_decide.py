@@ -64,6 +64,15 @@ def test_between_the_two_it_is_asked_about(trust: Trust) -> None:
     assert found.alternatives == (THICK.slots, THIN.slots)
 
 
+def test_loud_noise_takes_more_to_store(trust: Trust) -> None:
+    limits = confidence()
+    trust((limits.store + limits.store_in_noise) / 2)
+    assert decide(evidence(meaning(DROPS), prominence=15.0)).outcome == "understood"
+    assert decide(evidence(meaning(DROPS), prominence=10.0)).outcome == "ask"
+    trust(limits.store_in_noise)
+    assert decide(evidence(meaning(DROPS), prominence=10.0)).outcome == "understood"
+
+
 def test_a_far_second_meaning_is_not_offered(trust: Trust) -> None:
     trust(UNSURE)
     found = decide(evidence(meaning(THICK), meaning(THIN, -1.1 - CLOSE)))

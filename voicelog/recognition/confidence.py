@@ -28,12 +28,14 @@ class Confidence(Frozen):
     Args:
         weights: one for each feature.
         store: at least this sure, an entry is stored.
+        store_in_noise: the same in loud noise.
         ask: at least this sure of one of two meanings, the dialogue asks.
         data: what the weights were fitted on and how well they did, for the reader.
     """
 
     weights: Mapping[str, float]
     store: float
+    store_in_noise: float
     ask: float
     data: Mapping[str, str | float | int]
 
@@ -46,6 +48,8 @@ def confidence() -> Confidence:
 
 LOUD_AND_CLEAR = 30.0
 """Decibels; a quiet bedroom reaches it."""
+LOUD_NOISE = 0.6
+"""From here on noise is loud: a pump at 5 dB."""
 
 
 def features(evidence: Evidence) -> dict[str, float]:
@@ -83,6 +87,12 @@ def features(evidence: Evidence) -> dict[str, float]:
         "alike": alike,
         "alike_far": alike * min(1.0, max(0.0, -evidence.gap) / STEPS[1]),
     }
+
+
+def enough(evidence: Evidence) -> float:
+    """Return how sure one must be to store this."""
+    limits = confidence()
+    return limits.store_in_noise if noise(evidence) >= LOUD_NOISE else limits.store
 
 
 def noise(evidence: Evidence) -> float:

@@ -6,7 +6,7 @@ clinical limit never decides.
 """
 
 from voicelog.grammar import Parse
-from voicelog.recognition.confidence import confidence, noise, probability
+from voicelog.recognition.confidence import confidence, enough, noise, probability
 from voicelog.recognition.doubts import contradicted, misnumbered, stretched, turned
 from voicelog.recognition.evidence import Evidence, shared
 from voicelog.recognition.protocol import Recognition
@@ -35,7 +35,7 @@ def decide(evidence: Evidence) -> Recognition:
         return _of(first.parse, first.best.text, sure)
     if _heard_as_choice(evidence):
         return _of(evidence.free, evidence.heard.text, sure)
-    if sure >= limits.store and not doubted(evidence):
+    if sure >= enough(evidence) and not doubted(evidence):
         return _of(first.parse, first.best.text, sure)
     return _question(evidence, sure)
 
