@@ -78,6 +78,12 @@ def test_what_was_said_is_stored(evening: Evening) -> None:
         assert slots in evening.stored
 
 
+def test_both_passes_are_timed(evening: Evening) -> None:
+    timed = [float(slots["pass_seconds"]) for slots in evening.stored if "pass_seconds" in slots]
+    assert len(timed) == 2
+    assert all(5 < seconds < 10 for seconds in timed)
+
+
 def test_the_procedures_add_up(evening: Evening) -> None:
     first, second = evening.procedures
     assert first.complete

@@ -49,6 +49,15 @@ def test_what_free_speech_says_in_known_words_counts_as_found() -> None:
     assert [m.parse.slots["saline_drops"] for m in weigh(texts, strange).meanings] == [13]
 
 
+def test_hearing_nothing_hides_no_word_that_is_nearly_as_likely() -> None:
+    """A free search that ends before "out" is no doubt of it; before a far-fetched text it is."""
+    silence = (Written("", -0.7, 0),)
+    near = weigh(Found((Written("Three drops.", -1.1, 4),), silence), parse)
+    far = weigh(Found((Written("Three drops.", -6.0, 4),), silence), parse)
+    assert (near.heard.text, near.agree, near.gap) == ("Three drops.", True, 0)
+    assert (far.heard.text, far.agree) == ("", False)
+
+
 def test_texts_without_meaning_are_dropped() -> None:
     evidence = weigh(found(("Hello there", -0.5), free=("Hello there", -0.5)), parse)
     assert evidence.meanings == ()

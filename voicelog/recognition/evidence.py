@@ -10,6 +10,9 @@ from voicelog.grammar import Parse
 OTHER_PENALTY = 2.5
 """Taken off a text's log-probability for each word that no grammar lists."""
 
+SAID = 0.4
+"""A subword more than nothing counts so much against silence, as in the searches."""
+
 
 @dataclass(frozen=True, slots=True)
 class Written:
@@ -100,6 +103,8 @@ def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     """
     texts = {one.text: one for one in found.masked}
     heard = max(found.free, key=lambda one: one.score, default=Written("", 0.0, 1))
+    if not heard.tokens:  # free speech that ends before a word hides the likeliest one: "out"
+        heard = max((heard, *found.masked), key=lambda one: one.worth + SAID * one.tokens)
     free = parse(heard.text)
     pairs = [_listed(one, parse(text.replace("?", "."))) for text, one in texts.items()]
     if heard.text not in texts and (free.note or _clear(free)):
