@@ -20,7 +20,8 @@ from bench.voices import CACHE
 from voicelog import grammar
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.engines import open_engine
-from voicelog.recognition.moonshine import LENGTH_REWARD, MoonshineEngine
+from voicelog.recognition.evidence import LENGTH_REWARD
+from voicelog.recognition.moonshine import MoonshineEngine
 
 BEAMS = 2
 """Of free recognition alone."""

@@ -241,9 +241,9 @@ def _expand(shape: NumberShape, groups: dict[str, list[Saying]]) -> list[Saying]
     weights = iter(shape.weights)
     found: list[Saying] = [((), round(1000 * shape.plus))]
     for part in shape.say.split():
-        open_ = part.startswith("{")
-        pool = _weighted(groups[part[1:-1]], next(weights)) if open_ else [((part,), 0)]
-        found = [(said + words, sum_ + worth) for said, sum_ in found for words, worth in pool]
+        group = part[1:-1] if part.startswith("{") else ""
+        pool = _weighted(groups[group], next(weights)) if group else [((part,), 0)]
+        found = [(said + words, total + worth) for said, total in found for words, worth in pool]
     return found
 
 

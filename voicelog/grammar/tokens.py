@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 PIECE = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['][^\W\d_]+)*\d*|[.,;:!?%°]|½|¼|¾")
 BREAKS = frozenset(".,;:!?")
-FRACTION = re.compile(r"(?<![\d/])([13]/[24])(?![\d/])")
+FRACTION = re.compile(r"(?<![\d/])(?:1/2|1/4|3/4)(?![\d/])")
 SIGNS = {"1/2": "½", "1/4": "¼", "3/4": "¾"}
 ALONE = re.compile(r"(?<!\d)(?<!\d )[½¼¾]")
 PARTS = {"½": "0.5", "¼": "0.25", "¾": "0.75"}
@@ -44,7 +44,7 @@ def split(text: str, spellings: Mapping[str, str] | None = None) -> Words:
     ``spellings`` maps a word or sign to the words the grammar uses ("%" to "percent").
     """
     plain = text.lower().replace("’", "'").replace("-", " ").replace("–", " ")
-    plain = FRACTION.sub(lambda found: SIGNS.get(found[0], found[0]), plain)
+    plain = FRACTION.sub(lambda found: SIGNS[found[0]], plain)
     plain = ALONE.sub(lambda found: PARTS[found[0]], plain)
     plain = THOUSANDS.sub("", SLASH.sub(";", plain))
     table = spellings or {}

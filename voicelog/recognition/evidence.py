@@ -10,8 +10,8 @@ from voicelog.grammar import Parse
 OTHER_PENALTY = 2.5
 """Taken off a text's log-probability for each word that no grammar lists."""
 
-SAID = 0.4
-"""A subword more than nothing counts so much against silence, as in the searches."""
+LENGTH_REWARD = 0.4
+"""Added for each subword when texts of different length are compared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def weigh(found: Found, parse: Callable[[str], Parse]) -> Evidence:
     texts = {one.text: one for one in found.masked}
     heard = max(found.free, key=lambda one: one.score, default=Written("", 0.0, 1))
     if not heard.tokens:  # free speech that ends before a word hides the likeliest one: "out"
-        heard = max((heard, *found.masked), key=lambda one: one.worth + SAID * one.tokens)
+        heard = max((heard, *found.masked), key=lambda one: one.worth + LENGTH_REWARD * one.tokens)
     free = parse(heard.text)
     pairs = [_listed(one, parse(text.replace("?", "."))) for text, one in texts.items()]
     if heard.text not in texts and (free.note or _clear(free)):

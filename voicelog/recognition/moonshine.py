@@ -17,14 +17,13 @@ from voicelog.grammar import Grammar, Live
 from voicelog.recognition.acoustic import AcousticModel, Memory
 from voicelog.recognition.beam import Search, run
 from voicelog.recognition.decide import decide
-from voicelog.recognition.evidence import OTHER_PENALTY, Found, Written, weigh
+from voicelog.recognition.evidence import LENGTH_REWARD, OTHER_PENALTY, Found, Written, weigh
 from voicelog.recognition.loudness import prominence
 from voicelog.recognition.masks import Masks, PartMasks, others
 from voicelog.recognition.protocol import RATE, Audio, Recognition, Wanted, always
 from voicelog.recognition.written import KeptWriter
 
 STRICT_BEAMS, LOOSE_BEAMS, FREE_BEAMS = 6, 2, 1
-LENGTH_REWARD = 0.4
 ENOUGH = 5
 """Finished texts of a masked search, after which longer ones are no longer waited for."""
 LONGEST_SECONDS = 20.0
